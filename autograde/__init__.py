@@ -1,0 +1,1 @@
+"""Lessons into notebooks, answers into verdicts, a class into a gradebook."""

@@ -1,0 +1,389 @@
+"""What every page carries, so that a wrong print shows before wood is sawn.
+
+In: the paper, the identity of the design. Out: a PDF in true millimetres whose
+pages all hold a border of stated size, a 200 mm bar across, a 150 mm bar down
+(inches beside them), a 20 mm square and who, what and when.
+
+All pages lie on their long side: the bar across then always tells the same
+printer axis. The border fits A4 and Letter with margins of at least 11.9 mm. x
+runs right and y down from the border's top left corner, in millimetres.
+"""
+
+from __future__ import annotations
+
+import functools
+import unicodedata
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from pathlib import Path
+
+import numpy as np
+from fpdf import FPDF
+
+from solarlib.pack.drawing import STROKES, Circle, Drawing, Label, Line, Shape, Tile
+
+PAPERS = {"a4": (297.0, 210.0), "letter": (279.4, 215.9)}  # ISO 216; ANSI Y14.1 (8.5 x 11 in)
+BORDER = (254.0, 186.0)
+STRIP = 5.0  # identity along the lower edge of the border
+WINDOW = (BORDER[0], BORDER[1] - STRIP)  # what a template page can show
+OVERLAP = 10.0  # of neighbouring template pages
+BAR_ACROSS, BAR_DOWN, SQUARE = 200.0, 150.0, 20.0
+RULER = 9.5  # room a bar takes beside its length
+MARGIN = 4.0
+# room for words and tables on an ordinary page: left, top, right, bottom
+BODY = (MARGIN, MARGIN, BORDER[0] - SQUARE - 3 * MARGIN, WINDOW[1] - RULER - MARGIN)
+
+_PT = 25.4 / 72
+_FONTS = {"": "DejaVuSans.ttf", "B": "DejaVuSans-Bold.ttf"}
+
+
+@dataclass(frozen=True)
+class Identity:
+    """What stands on every page; `not_cleared` counts the gates that are not met."""
+
+    learner: str
+    title: str
+    version: str
+    fingerprint: str
+    day: date
+    not_cleared: int
+
+    @property
+    def mark(self) -> str:
+        """The mark of a design with open gates; empty when all are met."""
+        if not self.not_cleared:
+            return ""
+        return f"NOT CLEARED: {self.not_cleared} item{'s' if self.not_cleared > 1 else ''}"
+
+
+def day_text(day: date) -> str:
+    """Write a date without numbers that two countries read in two ways: 1 Mar 2026."""
+    months = "Jan Feb Mar Apr May Jun Jul Aug Sep Oct Nov Dec".split()
+    return f"{day.day} {months[day.month - 1]} {day.year}"
+
+
+def one_line(text: str, longest: int = 60) -> str:
+    """Make foreign text fit to print: one line, no control or direction marks, not too long."""
+    kept = "".join(
+        " " if unicodedata.category(c) in ("Cc", "Zl", "Zp") else c
+        for c in str(text)
+        if unicodedata.category(c) not in ("Cf", "Cs", "Co", "Cn")
+    )
+    kept = " ".join(kept.split())
+    return kept if len(kept) <= longest else kept[: longest - 1] + "…"
+
+
+class Paper:
+    """The pages of one pack.
+
+    Parameters
+    ----------
+    size : "a4" or "letter". identity : who, what and when. pages : how many will come.
+
+    Raises
+    ------
+    ValueError : another paper size.
+    """
+
+    def __init__(self, size: str, identity: Identity, pages: int) -> None:
+        if size not in PAPERS:
+            raise ValueError(f"Paper “{size}” is not known; use {' or '.join(PAPERS)}.")
+        width, height = PAPERS[size]
+        self.identity, self.pages, self.size = identity, pages, size
+        self._left, self._top = (width - BORDER[0]) / 2, (height - BORDER[1]) / 2
+        self.pdf = FPDF(unit="mm", format=(width, height))
+        self.pdf.set_auto_page_break(False)
+        self.pdf.alias_nb_pages("")  # a learner called {nb} stays {nb}
+        self.pdf.set_creation_date(
+            datetime(identity.day.year, identity.day.month, identity.day.day, 12, tzinfo=UTC)
+        )
+        self.pdf.set_title(f"{one_line(identity.title)} – build pack")
+        self.pdf.set_creator("solarlib pack")
+        self.pdf.set_lang("en")
+        for style, name in _FONTS.items():
+            self.pdf.add_font("dejavu", style, _font_folder() / name)
+
+    def bytes(self) -> bytes:
+        """The finished file."""
+        return bytes(self.pdf.output())
+
+    # --- words ---------------------------------------------------------------------------------
+    def _printable(self, text: str) -> str:
+        known = self.pdf.fonts["dejavu"].cmap
+        return "".join(c if ord(c) in known or c == "\n" else "□" for c in text)
+
+    def width_of(self, text: str, size: float = 10, bold: bool = False) -> float:
+        """Width of one line of words [mm]."""
+        self.pdf.set_font("dejavu", "B" if bold else "", size)
+        return float(self.pdf.get_string_width(self._printable(text)))
+
+    def words(
+        self,
+        x: float,
+        y: float,
+        text: str,
+        size: float = 10,
+        bold: bool = False,
+        align: str = "left",
+        within: float | None = None,
+        turned_deg: float = 0.0,
+    ) -> float:
+        """Write one line with its base line at y; returns where the line ends.
+
+        within : room [mm]; the line is cut with … when it is too long.
+        """
+        text = self._printable(text)
+        if within is not None and self.width_of(text, size, bold) > within:
+            while text and self.width_of(text + "…", size, bold) > within:
+                text = text[:-1]
+            text += "…"
+        width = self.width_of(text, size, bold)
+        x -= {"left": 0.0, "middle": width / 2, "right": width}[align]
+        place = self._left + x, self._top + y
+        if turned_deg:
+            with self.pdf.rotation(turned_deg, *place):
+                self.pdf.text(*place, text)
+        else:
+            self.pdf.text(*place, text)
+        return x + width
+
+    def wrapped(self, text: str, width: float, size: float = 10, bold: bool = False) -> list[str]:
+        """Break words into lines that fit a width [mm]."""
+        lines: list[str] = []
+        for paragraph in text.split("\n"):
+            current = ""
+            for word in paragraph.split(" "):
+                longer = f"{current} {word}" if current else word
+                if current and self.width_of(longer, size, bold) > width:
+                    lines.append(current)
+                    current = word
+                else:
+                    current = longer
+            lines.append(current)
+        return lines
+
+    def paragraph(
+        self,
+        x: float,
+        y: float,
+        width: float,
+        text: str,
+        size: float = 10,
+        bold: bool = False,
+        bullet: str = "",
+    ) -> float:
+        """Write wrapped words whose top is at y; returns the y below them."""
+        step = size * _PT * 1.32
+        indent = self.width_of(bullet + " ", size) if bullet else 0.0
+        for number, line in enumerate(self.wrapped(text, width - indent, size, bold)):
+            if bullet and number == 0:
+                self.words(x, y + step * 0.78, bullet, size)
+            self.words(x + indent, y + step * 0.78, line, size, bold)
+            y += step
+        return y
+
+    def heading(self, x: float, y: float, text: str, size: float = 15) -> float:
+        """Write a heading whose top is at y; returns the y below it."""
+        return self.paragraph(x, y, BODY[2] - x, text, size, bold=True) + 1.5
+
+    def table(
+        self,
+        x: float,
+        y: float,
+        head: Sequence[str],
+        rows: Sequence[Sequence[str]],
+        widths: Sequence[float],
+        size: float = 10,
+        align: str = "",
+        row_height: float | None = None,
+        grid: bool = False,
+    ) -> float:
+        """Write a table whose top is at y; returns the y below it.
+
+        align : a letter a column, l or r; left when left out. grid : lines round every cell.
+        """
+        step = row_height or size * _PT * 1.45
+        align = align or "l" * len(widths)
+        heads = [
+            self.wrapped(text, width - 2, size, bold=True)
+            for text, width in zip(head, widths, strict=True)
+        ]
+        head_step = size * _PT * 1.22
+        top, deepest = y, max(len(lines) for lines in heads)
+        y += deepest * head_step + 1.2
+        for lines, left, width, letter in zip(heads, _starts(x, widths), widths, align, strict=True):
+            for number, text in enumerate(reversed(lines)):
+                at, side = (left + width - 1, "right") if letter == "r" else (left + 1, "left")
+                self.words(at, y - 1.4 - number * head_step, text, size, bold=True, align=side)
+        total = sum(widths)
+        self.line([(x, y), (x + total, y)], "mark")
+        for row in rows:
+            base = y + step / 2 + size * _PT * 0.36
+            for text, left, width, letter in zip(
+                row, _starts(x, widths), widths, align, strict=True
+            ):
+                at, side = (left + width - 1, "right") if letter == "r" else (left + 1, "left")
+                self.words(at, base, text, size, align=side, within=width - 1.5)
+            y += step
+            self.line([(x, y), (x + total, y)], "fine")
+        if grid:
+            for left in [*_starts(x, widths), x + total]:
+                self.line([(left, top), (left, y)], "fine")
+            self.line([(x, top), (x + total, top)], "fine")
+        return y
+
+    # --- lines ---------------------------------------------------------------------------------
+    def line(
+        self, points: Sequence[tuple[float, float]], stroke: str = "mark", closed: bool = False
+    ) -> None:
+        """Draw a line through points."""
+        self._pen(stroke)
+        shifted = [(self._left + x, self._top + y) for x, y in points]
+        if closed:
+            self.pdf.polygon(shifted)
+        else:
+            self.pdf.polyline(shifted)
+
+    def box(self, x: float, y: float, width: float, height: float, stroke: str = "mark") -> None:
+        """Draw a rectangle from its top left corner."""
+        self._pen(stroke)
+        self.pdf.rect(self._left + x, self._top + y, width, height)
+
+    def circle(
+        self, x: float, y: float, radius: float, stroke: str = "mark", filled: bool = False
+    ) -> None:
+        """Draw a circle."""
+        self._pen(stroke)
+        self.pdf.set_fill_color(0)
+        self.pdf.circle(self._left + x, self._top + y, radius, "FD" if filled else "D")
+
+    def filled(self, points: Sequence[tuple[float, float]], grey: int = 0) -> None:
+        """Fill a polygon; grey runs from 0 (black) to 255 (white)."""
+        self.pdf.set_fill_color(grey)
+        self.pdf.polygon([(self._left + x, self._top + y) for x, y in points], "F")
+
+    def _pen(self, stroke: str) -> None:
+        width, dash = STROKES[stroke]
+        self.pdf.set_draw_color(0)
+        self.pdf.set_line_width(width)
+        self.pdf.set_dash_pattern(*(dash or (0, 0)))
+
+    # --- the page ------------------------------------------------------------------------------
+    def new_page(self, rulers: bool = True) -> None:
+        """Begin a page with border, identity and, unless the page places them itself, the bars."""
+        self.pdf.add_page()
+        number = self.pdf.page_no()
+        self.box(0, 0, *BORDER, "cut")
+        self.line([(0, WINDOW[1]), (BORDER[0], WINDOW[1])], "fine")
+        base, who = BORDER[1] - 1.4, self.identity
+        end = BORDER[0] - MARGIN / 2
+        end -= self.width_of(f"page {number} of {self.pages}", 10)
+        self.words(end, base, f"page {number} of {self.pages}", 10)
+        if who.mark:
+            width = self.width_of(who.mark, 10, bold=True) + 4
+            end -= width + 3
+            self.filled(_corners(end, WINDOW[1] + 0.4, width, STRIP - 0.8))
+            self.pdf.set_text_color(255)
+            self.words(end + 2, base, who.mark, 10, bold=True)
+            self.pdf.set_text_color(0)
+        learner = one_line(who.learner, 24) or "no learner id"
+        text = f"{learner} · version {one_line(who.version, 12)} · {day_text(who.day)}"
+        text += f" · design {who.fingerprint} · {one_line(who.title, 40)}"
+        self.words(MARGIN / 2, base, text, 10, within=end - MARGIN)
+        if rulers:
+            self.bar_across(BODY[0], WINDOW[1] - RULER)
+            self.bar_down(BORDER[0] - RULER - 1.0, MARGIN)
+            self.square(BORDER[0] - SQUARE - 3.0, WINDOW[1] - SQUARE - 1.5)
+
+    def bar_across(self, x: float, y: float) -> None:
+        """Draw the 200 mm bar with its top left corner at (x, y)."""
+        words = f"{BAR_ACROSS:.0f} mm across"
+        self._bar(x, y, BAR_ACROSS, words, "border 254 × 186 mm (10 × 7 5/16 in)")
+
+    def bar_down(self, x: float, y: float) -> None:
+        """Draw the 150 mm bar with its top left corner at (x, y)."""
+        middle = self._left + x, self._top + y
+        with self.pdf.rotation(-90, *middle):
+            self._bar(x, y - RULER, BAR_DOWN, f"{BAR_DOWN:.0f} mm down", "")
+
+    def _bar(self, x: float, y: float, length: float, words: str, note: str) -> None:
+        """Draw a ruler: the measured line, millimetres above it, inches below it."""
+        middle = y + RULER / 2
+        self.line([(x, middle), (x + length, middle)], "cut")
+        for millimetre in range(0, int(length) + 1, 10):
+            end = millimetre in (0, int(length))
+            tick = 4.2 if end else 2.0 if millimetre % 50 else 3.0
+            self.line(
+                [(x + millimetre, middle - tick), (x + millimetre, middle)], "cut" if end else "fine"
+            )
+        quarters = int(length / 6.35)
+        for quarter in range(quarters + 1):
+            tick = 3.0 if quarter % 4 == 0 else 1.6 if quarter % 2 else 2.2
+            at = x + quarter * 6.35
+            self.line([(at, middle), (at, middle + tick)], "fine")
+        self.words(x + 1.2, middle - 0.9 - 2.0, words, 7, bold=True)
+        if note:
+            self.words(x + length - 1.2, middle - 2.9, note, 7, align="right")
+        for inch in range(1, int(length / 25.4) + 1):
+            self.words(x + inch * 25.4 + 0.6, middle + 4.2, f"{inch} in", 7)
+
+    def square(self, x: float, y: float) -> None:
+        """Draw the 20 mm square with its top left corner at (x, y)."""
+        self.box(x, y, SQUARE, SQUARE, "mark")
+        self.words(x + SQUARE / 2, y + SQUARE / 2 - 0.5, "20 mm", 9, align="middle")
+        self.words(x + SQUARE / 2, y + SQUARE / 2 + 4, "square", 9, align="middle")
+
+    # --- drawings ------------------------------------------------------------------------------
+    def shape(self, shape: Shape, scale: float, x0: float, y0: float) -> None:
+        """Draw one shape: drawing (0, 0) lands on page (x0, y0), y up becomes y down."""
+        if isinstance(shape, Line):
+            points = [(x0 + x * scale, y0 - y * scale) for x, y in shape.points]
+            self.line(points, shape.stroke, shape.closed)
+        elif isinstance(shape, Circle):
+            self.circle(
+                x0 + shape.x * scale, y0 - shape.y * scale, shape.radius * scale, shape.stroke
+            )
+        else:
+            side = {"start": "left", "middle": "middle", "end": "right"}[shape.anchor]
+            self.words(
+                x0 + shape.x * scale,
+                y0 - shape.y * scale,
+                shape.text,
+                shape.size_pt,
+                align=side,
+                turned_deg=shape.turned_deg,
+            )
+
+    def sketch(self, drawing: Drawing, x: float, y: float, width: float, height: float) -> float:
+        """Draw a piece small enough for a box whose top left is (x, y); returns the scale."""
+        scale = min(width / drawing.width, height / drawing.height)
+        x0 = x + (width - drawing.width * scale) / 2 - drawing.left * scale
+        y0 = y + (height + drawing.height * scale) / 2 + drawing.bottom * scale
+        for shape in drawing.shapes:
+            if not isinstance(shape, Label):
+                self.shape(shape, scale, x0, y0)
+        return scale
+
+    def tile(self, tile: Tile) -> tuple[float, float]:
+        """Draw a page's window of a piece at true size; returns the page place of its (0, 0)."""
+        x0, y0 = -tile.left, WINDOW[1] + tile.bottom
+        with self.pdf.rect_clip(self._left, self._top, *WINDOW):
+            for shape in tile.drawing.shapes:
+                self.shape(shape, 1.0, x0, y0)
+        return x0, y0
+
+
+def _starts(x: float, widths: Sequence[float]) -> list[float]:
+    return [x, *(x + np.cumsum(widths)[:-1])]
+
+
+def _corners(x: float, y: float, width: float, height: float) -> list[tuple[float, float]]:
+    return [(x, y), (x + width, y), (x + width, y + height), (x, y + height)]
+
+
+@functools.lru_cache(maxsize=1)
+def _font_folder() -> Path:
+    import matplotlib
+
+    return Path(matplotlib.get_data_path()) / "fonts" / "ttf"

@@ -1,0 +1,192 @@
+"""Pieces to saw and drill, drawn true to size: half rib, end bracket, screw strips.
+
+In: the parabola [m] and the sizes round it. Out: drawings in millimetres with
+the vertex of the mirror at (0, 0), x across, y up. The half rib shows one side;
+turned over on its centre line it gives the other.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from solarlib.geometry import Parabola, rib_height_under_backing
+from solarlib.pack.drawing import Circle, Drawing, Label, Line, Shape, box, cross, line, slot
+
+MM = 1000.0
+LAND = 10.0  # flat wood outside the rim
+FLAP = 15.0  # paper past the centre line, to join the turned-over half without a kink
+DATUM_HOLE = 6.0  # drilled through the stack of ribs before sawing
+MARK_STEP = 20.0  # ticks along the curve, the points of the rib table
+BRACKET_SLOT = 15.0  # the pipe moves this far up and down (common practice, no source)
+
+
+def rib_size(p: Parabola, base: float) -> tuple[float, float]:
+    """Width and height [mm] of the half rib's paper; `base` is wood under the vertex [m]."""
+    return FLAP + p.aperture_width / 2 * MM + LAND, (p.depth + base) * MM
+
+
+def half_rib(p: Parabola, base: float = 0.030, backing: float = 0.0) -> Drawing:
+    """Draw half a rib to saw.
+
+    Parameters
+    ----------
+    p : the parabola of the mirror surface.
+    base : wood under the vertex [m]. backing : from rib to mirror surface [m]; the saw line
+        then is the curve parallel to the mirror, from its own lowest point.
+    """
+    half, depth, under = p.aperture_width / 2 * MM, p.depth * MM, base * MM
+    width, height = rib_size(p, base)
+    x = _curve_x(half)
+    top = float(rib_height_under_backing(p, half / MM, backing)) * MM
+    shapes: list[Shape] = [
+        line(x, np.asarray(rib_height_under_backing(p, x / MM, backing)) * MM, "cut"),
+        Line(((half, top), (half + LAND, top), (half + LAND, -under), (-FLAP, -under)), "cut"),
+        Line(((-FLAP, -under), (-FLAP, 0.0)), "dashed"),
+        Line(((0.0, -under), (0.0, depth)), "dotted"),
+        Label(2.5, -under + 2.0, "CENTRE LINE: turn the paper over here for the other half", 9),
+        Label(half + LAND - 2.0, -under + 2.0, "lower edge = edge of the blank", 9, "end"),
+    ]
+    shapes += _rule_marks(p, half, backing)
+    hole_y = -under / 2
+    for hole_x in datum_holes(p):
+        shapes += [Circle(hole_x, hole_y, DATUM_HOLE / 2), *cross(hole_x, hole_y)]
+        shapes.append(Label(hole_x + 5, hole_y + 2, f"drill {DATUM_HOLE:.0f} mm, x {hole_x:.0f}", 9))
+    shapes += _focus_mark(p, half)
+    return Drawing(
+        "half_rib", "Half rib, true size", tuple(shapes), -FLAP, -under, width, height
+    )
+
+
+def _curve_x(half: float) -> NDArray:
+    """Points across [mm], 2 mm apart: a chord of 2 mm leaves the tightest curve by 0.003 mm."""
+    return np.append(np.arange(-FLAP + 1, half - 1e-6, 2.0), half)
+
+
+def datum_holes(p: Parabola) -> tuple[float, float]:
+    """Distance [mm] from the centre line of the two holes, whole multiples of 10 mm."""
+    half = p.aperture_width / 2 * MM
+    return round(half / 8, -1), round(half * 5 / 8, -1)
+
+
+def _rule_marks(p: Parabola, half: float, backing: float) -> list[Shape]:
+    """Ticks below the curve at every point of the rib table, with x and the height to saw."""
+    marks: list[Shape] = []
+    for x in np.arange(MARK_STEP, half - MARK_STEP / 4, MARK_STEP):
+        y = float(rib_height_under_backing(p, x / MM, backing)) * MM
+        marks.append(Line(((x, y - 5.0), (x, y)), "fine"))
+        if y > 9 and round(x / MARK_STEP) % 2 == 0:
+            marks.append(Label(x + 1.2, y - 12.0, f"{x:.0f} | {y:.1f}", 8, turned_deg=0))
+    return marks
+
+
+def _focus_mark(p: Parabola, half: float) -> list[Shape]:
+    """The focus as a cross when it lies within the rib's height, else how far above the rims."""
+    focus, depth = p.focal_length * MM, p.depth * MM
+    if focus <= depth - 5:
+        return [*cross(0.0, focus, 8.0), Circle(0.0, focus, 3.0, "mark"), Label(6, focus + 2, "FOCUS")]
+    above = focus - depth
+    return [
+        Line(((0.0, depth), (60.0, depth)), "dashed"),
+        Line(((-2.0, depth - 6.0), (0.0, depth - 1.0), (2.0, depth - 6.0)), "mark"),
+        Label(5.0, depth - 6.0, "rim height", 9),
+        Label(5.0, depth - 11.0, f"FOCUS: on the centre line, {above:.1f} mm above rim height", 9),
+    ]
+
+
+# --- the end bracket -----------------------------------------------------------------------------
+def bracket(p: Parabola, pipe_diameter: float, gap: float, base: float = 0.030) -> Drawing:
+    """Draw the end bracket with room for the pipe, and beside it the metal ring plate.
+
+    The wood keeps clear of the hot pipe by `gap` all round, also when the pipe is moved up or
+    down; only the metal plate holds it.
+
+    Parameters
+    ----------
+    p : the parabola. pipe_diameter, gap, base : [m].
+    """
+    focus, pipe, air, under = (v * MM for v in (p.focal_length, pipe_diameter, gap, base))
+    opening = pipe + 2 * air
+    tall = opening + 2 * BRACKET_SLOT
+    screw = opening / 2 + 15.0
+    wide = 2 * (screw + 15.0)
+    top = focus + tall / 2 + 16.0
+    shapes: list[Shape] = [
+        box(-wide / 2, -under, wide, top + under),
+        slot(0.0, focus, opening, tall),
+        Line(((0.0, -under), (0.0, top)), "dotted"),
+        *cross(0.0, focus, 8.0),
+        Line(((-opening / 2, focus + BRACKET_SLOT), (opening / 2, focus + BRACKET_SLOT)), "fine"),
+        Line(((-opening / 2, focus - BRACKET_SLOT), (opening / 2, focus - BRACKET_SLOT)), "fine"),
+        Label(2.0, focus + 1.5, "FOCUS", 9),
+        Label(2.0, focus + BRACKET_SLOT + 1, f"+{BRACKET_SLOT:.0f}", 8),
+        Label(2.0, focus - BRACKET_SLOT + 1, f"−{BRACKET_SLOT:.0f}", 8),
+        *(slot(side * screw, focus, 5.0, 5.0 + 2 * BRACKET_SLOT) for side in (-1, 1)),
+        *cross(0.0, 0.0, 6.0),
+        Label(7.0, 1.5, "VERTEX of the mirror", 9),
+        Label(0.0, top - 5.0, f"saw the opening: {air:.0f} mm air round the pipe", 9, "middle"),
+    ]
+    x = np.linspace(-wide / 2, wide / 2, 61)
+    shapes.append(line(x, np.asarray(p.height(x / MM)) * MM, "dashed"))
+    for hole_x in datum_holes(p):
+        if hole_x + DATUM_HOLE < wide / 2:
+            for side in (-1, 1):
+                shapes.append(Circle(side * hole_x, -under / 2, DATUM_HOLE / 2))
+                shapes += cross(side * hole_x, -under / 2)
+    shapes += _ring_plate(wide / 2 + 12.0, focus, pipe, screw)
+    width = wide / 2 + 12.0 + 2 * (screw + 9.0)
+    return Drawing(
+        "end_bracket",
+        "End bracket and ring plate, true size",
+        tuple(shapes),
+        -wide / 2,
+        -under,
+        width + wide / 2,
+        top + under,
+    )
+
+
+def _ring_plate(left: float, focus: float, pipe: float, screw: float) -> list[Shape]:
+    """The metal plate with the hole that holds the pipe; its left edge is at `left` [mm]."""
+    middle, high = left + screw + 9.0, pipe + 24.0
+    bottom = focus - high / 2
+    return [
+        box(left, bottom, 2 * (screw + 9.0), high),
+        Circle(middle, focus, pipe / 2 + 0.25),
+        *cross(middle, focus, 6.0),
+        *(Circle(middle + side * screw, focus, 2.5) for side in (-1, 1)),
+        Label(middle, bottom - 6.0, "RING PLATE, metal 2 mm, two of them", 9, "middle"),
+        Label(middle, bottom - 11.0, f"hole {pipe + 0.5:.1f} mm; pin the pipe at one", 9, "middle"),
+        Label(middle, bottom - 16.0, "end only, the other end slides", 9, "middle"),
+    ]
+
+
+# --- screw strips ------------------------------------------------------------------------------
+STRIP_WIDTH = 20.0
+
+
+def screw_strip(name: str, title: str, length: float, screws: NDArray, fixed: int) -> Drawing:
+    """Draw a paper strip to lay along an edge: crosses where the screws go.
+
+    Parameters
+    ----------
+    length : of the strip [m]. screws : places from its left end [m], (n,).
+    fixed : index of the screw in a round hole; the others get slots along the strip.
+    """
+    long = length * MM
+    shapes: list[Shape] = [box(0.0, 0.0, long, STRIP_WIDTH)]
+    shapes.append(Line(((0.0, STRIP_WIDTH / 2), (long, STRIP_WIDTH / 2)), "dotted"))
+    for number, x in enumerate(np.asarray(screws) * MM):
+        shapes += cross(float(x), STRIP_WIDTH / 2, 3.5)
+        if number == fixed:
+            shapes.append(Circle(float(x), STRIP_WIDTH / 2, 2.0))
+        else:
+            shapes.append(_slot_along(float(x), STRIP_WIDTH / 2, 4.0, 7.2))
+        words = f"{x:.0f} FIXED" if number == fixed else f"{x:.0f}"
+        shapes.append(Label(float(x) + 1.0, 2.0, words, 8))
+    return Drawing(name, title, tuple(shapes), 0.0, 0.0, long, STRIP_WIDTH)
+
+
+def _slot_along(x: float, y: float, width: float, length: float) -> Line:
+    upright = slot(0.0, 0.0, width, length)
+    return Line(tuple((x + b, y + a) for a, b in upright.points), "mark", closed=True)

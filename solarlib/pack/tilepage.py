@@ -1,0 +1,136 @@
+"""One page of a template: the part of the piece it shows, and how the pages fit together.
+
+In: a tile of a drawing. Out: a page with the piece at true size, crosses to lay on
+those of the neighbour pages, a map of the pages, an arrow for "this way up", and
+the bars and the square where they hide least of the piece.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from solarlib.pack.drawing import Circle, Line, Tile, seam_crosses
+from solarlib.pack.paper import BAR_ACROSS, BAR_DOWN, MARGIN, OVERLAP, RULER, SQUARE, WINDOW, Paper
+
+INFO = (74.0, 31.0)  # room for title, map and arrow
+
+
+def tile_page(paper: Paper, tile: Tile, note: str = "") -> None:
+    """Draw one page of a template.
+
+    Parameters
+    ----------
+    note : one short sentence for whoever tapes and saws.
+    """
+    paper.new_page(rulers=False)
+    paper.tile(tile)
+    crosses = []
+    for x, y, name in seam_crosses(tile, WINDOW, OVERLAP):
+        at = x - tile.left, WINDOW[1] + tile.bottom - y
+        crosses.append((at[0] - 7, at[1] - 7, 14.0, 14.0))
+        paper.line([(at[0] - 4, at[1]), (at[0] + 4, at[1])], "mark")
+        paper.line([(at[0], at[1] - 4), (at[0], at[1] + 4)], "mark")
+        paper.circle(*at, 2.0, "mark")
+        left = at[0] < WINDOW[0] - 25
+        paper.words(at[0] + (5 if left else -5), at[1] - 1.5, name, 8,
+                    align="left" if left else "right")  # fmt: skip
+    _overlap_lines(paper, tile)
+    sizes = [(BAR_ACROSS + 1, RULER), (RULER, BAR_DOWN + 1), INFO, (SQUARE, SQUARE)]
+    across, down, info, square = best_places(tile, sizes, crosses)
+    paper.bar_across(*across[:2])
+    paper.bar_down(*down[:2])
+    paper.square(*square[:2])
+    _info(paper, tile, info[0], info[1], note)
+
+
+def _overlap_lines(paper: Paper, tile: Tile) -> None:
+    """Dotted lines where a neighbour's paper ends."""
+    across, down = WINDOW
+    if tile.column > 0:
+        paper.line([(OVERLAP, 0), (OVERLAP, down)], "dotted")
+    if tile.column < tile.columns - 1:
+        paper.line([(across - OVERLAP, 0), (across - OVERLAP, down)], "dotted")
+    if tile.row > 0:
+        paper.line([(0, OVERLAP), (across, OVERLAP)], "dotted")
+    if tile.row < tile.rows - 1:
+        paper.line([(0, down - OVERLAP), (across, down - OVERLAP)], "dotted")
+
+
+def _info(paper: Paper, tile: Tile, x: float, y: float, note: str) -> None:
+    """Title, arrow and map of the pages, this one filled."""
+    paper.words(x, y + 4, tile.drawing.title, 11, bold=True, within=INFO[0])
+    many = tile.columns * tile.rows
+    text = f"sheet {tile.name} of {many}" if many > 1 else "one sheet"
+    paper.words(x, y + 9.5, text, 10, bold=True)
+    paper.line([(x + 3, y + 29), (x + 3, y + 13)], "cut")
+    paper.filled([(x + 3, y + 11), (x + 0.6, y + 16), (x + 5.4, y + 16)])
+    paper.paragraph(x + 8, y + 13, 14, "this way up", 9)
+    cell = min(9.0, 27.0 / tile.columns, 17.0 / tile.rows)
+    for row, column in itertools.product(range(tile.rows), range(tile.columns)):
+        left, top = x + 25 + column * cell * 1.0, y + 12 + row * cell * 0.72
+        corners = [(left, top), (left + cell, top), (left + cell, top + cell * 0.72),
+                   (left, top + cell * 0.72)]  # fmt: skip
+        if (row, column) == (tile.row, tile.column):
+            paper.filled(corners, 120)
+        paper.line(corners, "fine", closed=True)
+    right = x + 25 + max(tile.columns * cell, 10) + 3
+    paper.paragraph(right, y + 11, x + INFO[0] - right, note, 8)
+
+
+Box = tuple[float, float, float, float]  # left, top, width, height on the page
+
+
+def _dots(tile: Tile) -> NDArray:
+    """Points on the page, about one a millimetre, along everything a tile shows, (n, 2)."""
+    runs = []
+    for shape in tile.drawing.shapes:
+        if isinstance(shape, Line):
+            points = np.asarray([*shape.points, *(shape.points[:1] if shape.closed else ())])
+        elif isinstance(shape, Circle):
+            turn = np.linspace(0, 2 * np.pi, 13)
+            points = np.c_[np.cos(turn), np.sin(turn)] * shape.radius + (shape.x, shape.y)
+        else:  # about as wide as its letters; a line along its middle will do
+            reach = len(shape.text) * shape.size_pt * 0.6 * 25.4 / 72
+            start = {"start": 0.0, "middle": -reach / 2, "end": -reach}[shape.anchor]
+            angle = np.radians(shape.turned_deg)
+            along = np.array([np.cos(angle), np.sin(angle)])
+            points = np.array([shape.x, shape.y + 1]) + np.outer([start, start + reach], along)
+        for start, end in itertools.pairwise(points):
+            pieces = max(int(np.hypot(*(end - start))), 1)
+            runs.append(start + np.linspace(0, 1, pieces + 1)[:, None] * (end - start))
+    dots = np.concatenate(runs)
+    return np.c_[dots[:, 0] - tile.left, WINDOW[1] + tile.bottom - dots[:, 1]]
+
+
+def best_places(tile: Tile, sizes: Sequence[tuple[float, float]], taken: Sequence[Box]) -> list[Box]:
+    """Find, for one box after the other, the place where it covers the fewest lines of a tile.
+
+    sizes : (width, height) [mm] of the boxes. taken : boxes that must stay free.
+    """
+    dots, taken, places = _dots(tile), list(taken), []
+    for width, height in sizes:
+        best, fewest = None, math.inf
+        for y in np.arange(2.0, WINDOW[1] - height - 1.9, 4.0):
+            for x in np.arange(2.0, WINDOW[0] - width - 1.9, 4.0):
+                box = float(x), float(y), width, height
+                if any(_meet(box, other) for other in taken):
+                    continue
+                inside = (dots > (x, y)) & (dots < (x + width, y + height))
+                found = int(inside.all(axis=1).sum())
+                if found < fewest:
+                    best, fewest = box, found
+            if fewest == 0:
+                break
+        best = best or (MARGIN, MARGIN, width, height)
+        places.append(best)
+        taken.append(best)
+    return places
+
+
+def _meet(a: Box, b: Box) -> bool:
+    return a[0] < b[0] + b[2] and b[0] < a[0] + a[2] and a[1] < b[1] + b[3] and b[1] < a[1] + a[3]

@@ -70,7 +70,9 @@ class Numbers(Mapping[str, float]):
             return self._entries[name][0]
         except KeyError:
             known = ", ".join(self._entries) or "none"
-            raise AttributeError(f"No number is called “{name}”; the card holds: {known}.") from None
+            raise AttributeError(
+                f"No number is called “{name}”; the card holds: {known}."
+            ) from None
 
     def __iter__(self) -> Iterator[str]:
         return iter(self._entries)

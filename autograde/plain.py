@@ -4,7 +4,7 @@ Learner side: `to_plain(value)` turns numbers, texts, lists and arrays into JSON
 under limits. Marking side: `read(line)` and `accept(data)` rebuild the value
 from scratch, trusting nothing, and `difference(value, expected, near)` compares.
 Nothing that came back is ever unpickled, evaluated or imported; whatever breaks
-a limit raises `Refused` and no other exception.
+a limit raises `PlainError` and no other exception.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ MAX_TEXT = 50_000
 MAX_DIGITS = 300
 
 
-class Refused(ValueError):
+class PlainError(ValueError):
     """Data that is not plain or breaks a limit; the message is one sentence."""
 
 
@@ -51,7 +51,7 @@ def to_plain(value: Any) -> Any:
 
     Raises
     ------
-    Refused : too deep, too many items, a text or an integer too long.
+    PlainError : too deep, too many items, a text or an integer too long.
 
     Example
     -------
@@ -64,19 +64,19 @@ def to_plain(value: Any) -> Any:
 def _count(items: list[int], more: int = 1) -> None:
     items[0] += more
     if items[0] > MAX_ITEMS:
-        raise Refused(f"The value holds more than {MAX_ITEMS} items; return a shorter list.")
+        raise PlainError(f"The value holds more than {MAX_ITEMS} items; return a shorter list.")
 
 
 def _out(value: Any, depth: int, items: list[int]) -> Any:
     if depth > MAX_DEPTH:
-        raise Refused(f"The value is nested more than {MAX_DEPTH} deep; return a flat list.")
+        raise PlainError(f"The value is nested more than {MAX_DEPTH} deep; return a flat list.")
     _count(items)
     kind = type(value)
     if value is None or kind is bool:
         return value
     if kind is int:
         if value.bit_length() > 3.3 * MAX_DIGITS:
-            raise Refused(f"The integer has more than {MAX_DIGITS} digits; check the formula.")
+            raise PlainError(f"The integer has more than {MAX_DIGITS} digits; check the formula.")
         return value
     if kind is float:
         return value if math.isfinite(value) else {"float": repr(value)}
@@ -84,7 +84,7 @@ def _out(value: Any, depth: int, items: list[int]) -> Any:
         return {"complex": [repr(value.real), repr(value.imag)]}
     if kind is str:
         if len(value) > MAX_TEXT:
-            raise Refused(f"The text is longer than {MAX_TEXT} characters; shorten it.")
+            raise PlainError(f"The text is longer than {MAX_TEXT} characters; shorten it.")
         return value
     if kind in (list, tuple):
         return {kind.__name__: [_out(v, depth + 1, items) for v in value]}
@@ -122,25 +122,25 @@ def _numpy(value: Any, depth: int, items: list[int]) -> Any:
 
 # --- marking side ------------------------------------------------------------------------------
 def read(line: bytes | str) -> Any:
-    """Decode one line of JSON under the limits; raise Refused for whatever is not that."""
+    """Decode one line of JSON under the limits; raise PlainError for whatever is not that."""
     raw = line.encode("utf-8", "replace") if isinstance(line, str) else line
     if len(raw) > MAX_BYTES:
-        raise Refused(f"The reply is longer than {MAX_BYTES} bytes.")
+        raise PlainError(f"The reply is longer than {MAX_BYTES} bytes.")
     # the decoder recurses, so depth is limited before it sees the text; accept() counts exactly
     if _deepest(raw) > 4 * MAX_DEPTH + 20:
-        raise Refused("The reply is nested too deep.")
+        raise PlainError("The reply is nested too deep.")
     if re.search(rb"\d{%d}" % (MAX_DIGITS + 1), raw):
-        raise Refused(f"The reply holds a number of more than {MAX_DIGITS} digits.")
+        raise PlainError(f"The reply holds a number of more than {MAX_DIGITS} digits.")
     try:
         return json.loads(raw.decode("utf-8"), parse_constant=_no_constant)
-    except Refused:
+    except PlainError:
         raise
     except (ValueError, RecursionError):
-        raise Refused("The reply is not readable.") from None
+        raise PlainError("The reply is not readable.") from None
 
 
 def _no_constant(name: str) -> Any:
-    raise Refused(f"The reply holds {name} outside its tag.")
+    raise PlainError(f"The reply holds {name} outside its tag.")
 
 
 def _deepest(raw: bytes) -> int:
@@ -164,30 +164,30 @@ def accept(data: Any) -> Any:
 
     Raises
     ------
-    Refused : unknown tag, wrong shape of a tag, or a limit broken.
+    PlainError : unknown tag, wrong shape of a tag, or a limit broken.
     """
     return _in(data, 0, [0])
 
 
 def _in(data: Any, depth: int, items: list[int]) -> Any:
     if depth > MAX_DEPTH:
-        raise Refused(f"The value is nested more than {MAX_DEPTH} deep.")
+        raise PlainError(f"The value is nested more than {MAX_DEPTH} deep.")
     _count(items)
     kind = type(data)
     if data is None or kind is bool:
         return data
     if kind is int:
         if data.bit_length() > 3.4 * MAX_DIGITS:
-            raise Refused(f"The integer has more than {MAX_DIGITS} digits.")
+            raise PlainError(f"The integer has more than {MAX_DIGITS} digits.")
         return data
     if kind is float:
         return data  # "1e999" decodes to inf: a value like any other, never equal to an answer
     if kind is str:
         if len(data) > MAX_TEXT:
-            raise Refused(f"The text is longer than {MAX_TEXT} characters.")
+            raise PlainError(f"The text is longer than {MAX_TEXT} characters.")
         return data.encode("utf-8", "replace").decode("utf-8")
     if kind is not dict or len(data) != 1:
-        raise Refused("The value is not plain data.")
+        raise PlainError("The value is not plain data.")
     ((tag, body),) = data.items()
     if tag == "float" and body in ("nan", "inf", "-inf"):
         return float(body)
@@ -203,10 +203,8 @@ def _in(data: Any, depth: int, items: list[int]) -> Any:
             return values
         return tuple(values) if tag == "tuple" else frozenset(_hashable(v) for v in values)
     if tag == "dict" and type(body) is list and all(type(p) is list and len(p) == 2 for p in body):
-        return {
-            _hashable(_in(k, depth + 1, items)): _in(v, depth + 1, items) for k, v in body
-        }
-    raise Refused("The value has an unknown or malformed tag.")
+        return {_hashable(_in(k, depth + 1, items)): _in(v, depth + 1, items) for k, v in body}
+    raise PlainError("The value has an unknown or malformed tag.")
 
 
 _FLOAT = re.compile(r"[+-]?(?:nan|inf|\d{1,20}(?:\.\d{0,20})?(?:e[+-]?\d{1,3})?)")
@@ -224,7 +222,7 @@ def _hashable(value: Any) -> Any:
     try:
         hash(value)
     except TypeError:
-        raise Refused("A list cannot be a key or a member of a set.") from None
+        raise PlainError("A list cannot be a key or a member of a set.") from None
     return value
 
 

@@ -209,9 +209,8 @@ def _clock(text: str) -> float:
     match = re.fullmatch(r"(\d{1,2})\s*[:h]\s*(\d{2})\s*(am|pm|a\.m\.|p\.m\.)?", text.lower())
     hour, minute = (int(match[1]), int(match[2])) if match else (99, 99)
     if match and match[3]:
-        if not 1 <= hour <= 12:
-            hour = 99
-        hour = hour % 12 + (12 if match[3][0] == "p" else 0)
+        afternoon = 12 if match[3][0] == "p" else 0
+        hour = hour % 12 + afternoon if 1 <= hour <= 12 else 99
     if hour > 23 or minute > 59:
         raise UnitError(f"“{text}” is not a clock time; write it like 12:04.")
     return 60.0 * hour + minute
@@ -295,9 +294,12 @@ def from_base(value: float, unit: str) -> float:
 
 
 def _digits(value: float, digits: int) -> str:
-    """Write a number with so many significant digits, without a power of ten or trailing zeros."""
+    """Write a number with so many significant digits; a power of ten only when it is far off."""
     if value == 0:
         return "0"
+    if not 1e-5 <= abs(value) < 1e9:
+        digit, power = f"{value:.{digits - 1}e}".split("e")
+        return f"{digit} × 10^{int(power)}".replace("-", "−")
     decimals = digits - 1 - math.floor(math.log10(abs(value)))
     text = f"{round(value, decimals):.{max(decimals, 0)}f}"
     text = text.rstrip("0").rstrip(".") if "." in text else text

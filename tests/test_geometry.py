@@ -171,7 +171,7 @@ def test_broadcasts_and_leaves_its_inputs_alone(shape):
         ({"focal_length": 0.0, "aperture_width": 0.6}, "focal length is 0 m"),
         ({"focal_length": -0.1, "aperture_width": 0.6}, "above 0"),
         ({"focal_length": float("nan"), "aperture_width": 0.6}, "focal length is nan"),
-        ({"rim_angle_deg": 180.0, "aperture_width": 0.6}, "below 180 deg"),
+        ({"rim_angle_deg": 180.0, "aperture_width": 0.6}, "between 0.1 and 179.9 deg"),
         ({"sheet_width": 0.6, "aperture_width": 0.6}, "wider than the opening"),
         ({"sheet_width": 0.6, "depth": 0.3}, "twice the depth"),
         ({"aperture_width": 0.6}, "exactly two"),

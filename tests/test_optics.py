@@ -268,15 +268,16 @@ def test_broadcasts_and_leaves_its_inputs_alone(shape):
 @pytest.mark.parametrize(
     ("errors", "word"),
     [
-        ({"slope_error_mrad": -1}, "0 mrad or more"),
-        ({"misaim_deg": 90}, "between"),
-        ({"incidence_deg": float("nan")}, "incidence is nan"),
-        ({"tube_diameter": 0}, "pipe diameter is 0"),
+        ({"slope_error_mrad": -1}, "slope error is -1 mrad"),
+        ({"misaim_deg": 91}, "between -90 and 90 deg"),
+        ({"incidence_deg": float("nan")}, "incidence is nan deg"),
+        ({"tube_diameter": 0}, "pipe diameter is 0 m"),
+        ({"tube_diameter": "thick"}, "pipe diameter is 'thick'"),
     ],
 )
 def test_impossible_errors_are_refused(errors, word):
     for find in (optics.intercept_factor, optics.trace):
-        with pytest.raises(ValueError, match=word.split(" mrad")[0]):
+        with pytest.raises(ValueError, match=word):
             find(DEMO, **{"tube_diameter": PIPE, **errors})
 
 

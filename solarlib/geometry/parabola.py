@@ -13,23 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-Array = Any  # a float or a float array: what goes in scalar comes out scalar
-
-
-def plain(value: ArrayLike) -> Array:
-    """Hand a 0-d array back as a Python float."""
-    array = np.asarray(value, dtype=float)
-    return float(array) if array.ndim == 0 else array
-
-
-def positive(name: str, value: ArrayLike, unit: str = "m", top: float = np.inf) -> NDArray:
-    """Return the value as a float array; refuse what is not above zero and below `top`."""
-    array = np.asarray(value, dtype=float)
-    if not np.all((array > 0) & (array < top)):
-        bad = array[~((array > 0) & (array < top))].flat[0] if array.ndim else float(array)
-        limit = f" and below {top:g} {unit}" if np.isfinite(top) else ""
-        raise ValueError(f"{name} is {bad:g} {unit}; it must be above 0{limit}.")
-    return array
+from solarlib.arrays import Array, plain, positive, within
 
 
 def _arc(x: ArrayLike, focal_length: ArrayLike) -> NDArray:
@@ -87,7 +71,7 @@ class Parabola:
 
     def __post_init__(self) -> None:
         for name in ("focal_length", "aperture_width"):
-            value = positive(name.replace("_", " "), getattr(self, name))
+            value = positive(name.replace("_", " "), getattr(self, name), "m")
             object.__setattr__(self, name, plain(value))
 
     # --- other ways to say the same curve -----------------------------------------------------
@@ -115,14 +99,12 @@ class Parabola:
                 raise ValueError(f"{name} is not a measure of the curve; use two of {known}.")
         if len(two) != 2:
             raise ValueError(f"Give exactly two of {', '.join(known)}; {len(two)} came.")
-        given = {
-            name: positive(
-                name.replace("_", " "),
-                value,
-                *(("deg", 180.0) if name == "rim_angle_deg" else ("m", np.inf)),
-            )
-            for name, value in two.items()
-        }
+        given = {}
+        for name, value in two.items():
+            words = name.removesuffix("_deg").replace("_", " ")
+            given[name] = positive(words, value, "m")
+            if name == "rim_angle_deg":
+                given[name] = within(words, value, 0.1, 179.9, "deg")
         focal_length = _focal_length(given)
         width = given.get("aperture_width")
         if width is None:
@@ -188,7 +170,7 @@ class Parabola:
 
     def area(self, length: ArrayLike) -> Array:
         """Opening area W·L [m²] of a trough of this length [m]: what meets the sun."""
-        return plain(self.aperture_width * positive("trough length", length))
+        return plain(self.aperture_width * positive("trough length", length, "m"))
 
     # --- measures at one place -----------------------------------------------------------------
     def height(self, x: ArrayLike) -> Array:

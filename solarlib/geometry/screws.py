@@ -16,7 +16,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.interpolate import CubicHermiteSpline, CubicSpline
 
-from solarlib.geometry.parabola import Array, Parabola, plain
+from solarlib.arrays import Array, plain
+from solarlib.geometry.parabola import Parabola
 
 MODELS = {
     "elastic": "elastic sheet, large bending, slides freely under its screws",

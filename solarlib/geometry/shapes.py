@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from solarlib.geometry.parabola import Array, plain, positive
+from solarlib.arrays import Array, plain, positive
 
 
 @dataclass(frozen=True)
@@ -33,7 +33,10 @@ class Circle:
     aperture_width: Array
 
     def __post_init__(self) -> None:
-        radius, width = positive("radius", self.radius), positive("width", self.aperture_width)
+        radius, width = (
+            positive("radius", self.radius, "m"),
+            positive("width", self.aperture_width, "m"),
+        )
         if np.any(width > 2 * radius):
             raise ValueError(
                 f"A circle of radius {self.radius} m opens at most twice that wide, "
@@ -74,7 +77,8 @@ class HangingChain:
     aperture_width: Array
 
     def __post_init__(self) -> None:
-        positive("radius", self.radius), positive("width", self.aperture_width)
+        positive("radius", self.radius, "m")
+        positive("opening", self.aperture_width, "m")
 
     def height(self, x: ArrayLike) -> Array:
         """Height above the lowest point [m] at x [m]."""

@@ -13,7 +13,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from solarlib import reference
-from solarlib.geometry.parabola import Array, Parabola, plain, positive
+from solarlib.arrays import Array, plain, positive, within
+from solarlib.geometry.parabola import Parabola
 
 
 # --- ribs ------------------------------------------------------------------------------------
@@ -48,7 +49,7 @@ def rib_table(p: Parabola, step: float = 0.020, backing: float = 0.0) -> RibTabl
     np.float64(0.0147)
     """
     half = p.aperture_width / 2
-    positive("step", step, top=half)
+    within("step", step, 1e-4, half, "m")
     x = np.append(np.arange(0.0, half - 1e-9, step), half)
     return RibTable(
         x=x,
@@ -124,9 +125,9 @@ def printed_focal_length(focal_length: ArrayLike, scale_x: ArrayLike, scale_y: A
     >>> round(printed_focal_length(0.170, 1.0, 0.98), 4)
     0.1735
     """
-    scale_x = positive("scale across", scale_x, "(plain ratio)")
-    scale_y = positive("scale down", scale_y, "(plain ratio)")
-    return plain(positive("focal length", focal_length) * scale_x**2 / scale_y)
+    scale_x = positive("scale across", scale_x, "")
+    scale_y = positive("scale down", scale_y, "")
+    return plain(positive("focal length", focal_length, "m") * scale_x**2 / scale_y)
 
 
 def printed_parabola(p: Parabola, scale_x: ArrayLike, scale_y: ArrayLike) -> Parabola:
@@ -171,8 +172,8 @@ def check_print(
     PrintCheck : scales, the curve the print really has, and how far to move the pipe;
         `optics.intercept_factor` tells how much light is lost if it stays.
     """
-    scale_x = positive("bar across", bar_across) / nominal_across
-    scale_y = positive("bar down", bar_down) / nominal_down
+    scale_x = positive("bar across", bar_across, "m") / nominal_across
+    scale_y = positive("bar down", bar_down, "m") / nominal_down
     for name, scale in (("across", scale_x), ("down", scale_y)):
         if np.any((scale < 0.5) | (scale > 2)):
             raise ValueError(
@@ -209,17 +210,23 @@ def thickest_sheet(focal_length: ArrayLike, bend_factor: ArrayLike = _BEND) -> A
     >>> round(thickest_sheet(0.170), 5)
     0.00103
     """
-    return plain(2 * positive("focal length", focal_length) / positive("bend factor", bend_factor))
+    return plain(
+        2 * positive("focal length", focal_length, "m") / positive("bend factor", bend_factor, "")
+    )
 
 
 def shortest_focal_length(thickness: ArrayLike, bend_factor: ArrayLike = _BEND) -> Array:
     """Shortest focal length k·t/2 [m] to which a sheet of thickness t [m] may be bent cold."""
-    return plain(positive("thickness", thickness) * positive("bend factor", bend_factor) / 2)
+    return plain(
+        positive("thickness", thickness, "m") * positive("bend factor", bend_factor, "") / 2
+    )
 
 
 def bending_strain(thickness: ArrayLike, focal_length: ArrayLike) -> Array:
     """Strain t/(4f) at the skin of the sheet at the vertex (plain ratio)."""
-    return plain(positive("thickness", thickness) / (4 * positive("focal length", focal_length)))
+    return plain(
+        positive("thickness", thickness, "m") / (4 * positive("focal length", focal_length, "m"))
+    )
 
 
 def expansion(
@@ -228,7 +235,7 @@ def expansion(
     coefficient: ArrayLike = reference.ACRYLIC_EXPANSION.value,
 ) -> Array:
     """Growth a·L·dT [m] of a length [m] warmed by `rise` [K]; acrylic unless told otherwise."""
-    return plain(np.asarray(coefficient, float) * positive("length", length) * rise)
+    return plain(np.asarray(coefficient, float) * positive("length", length, "m") * rise)
 
 
 # --- the pipe ----------------------------------------------------------------------------------
@@ -266,8 +273,8 @@ class Pipe:
     wall: Array
 
     def __post_init__(self) -> None:
-        diameter = positive("outside diameter", self.outside_diameter)
-        wall = positive("wall", self.wall)
+        diameter = positive("outside diameter", self.outside_diameter, "m")
+        wall = positive("wall", self.wall, "m")
         if np.any(2 * wall >= diameter):
             raise ValueError(
                 f"A wall of {self.wall} m leaves no bore in a pipe of {self.outside_diameter} m; "
@@ -311,4 +318,4 @@ class Pipe:
         )
         load = mass * reference.GRAVITY.value
         stiffness = reference.COPPER_MODULUS.value * np.asarray(self.second_moment)
-        return plain(5 * load * positive("span", span) ** 4 / (384 * stiffness))
+        return plain(5 * load * positive("span", span, "m") ** 4 / (384 * stiffness))

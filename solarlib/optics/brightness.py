@@ -11,8 +11,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from solarlib.geometry.parabola import Array, plain, positive
-from solarlib.optics.limits import angle, transverse_sun_half_angle_deg
+from solarlib.arrays import Array, plain, positive
+from solarlib.optics.limits import radians, transverse_sun_half_angle_deg
 from solarlib.optics.share import spread
 
 
@@ -45,8 +45,8 @@ def _local_flux(
     Adds up the strips of the mirror: strip width × light per radian × width seen / distance.
     `shadow` is a pipe's (x, y, radius) that keeps the sun off the strips behind it.
     """
-    misaim = np.radians(angle("mis-aim", errors.pop("misaim_deg", 0.0)))
-    incidence = np.radians(angle("incidence", errors.pop("incidence_deg", 0.0)))
+    misaim = radians("mis-aim", errors.pop("misaim_deg", 0.0))
+    incidence = radians("incidence", errors.pop("incidence_deg", 0.0))
     slope_error = errors.pop("slope_error_mrad", 0.0)
     specularity = errors.pop("specularity_mrad", 0.0)
     tracking = errors.pop("tracking_mrad", 0.0)
@@ -90,7 +90,7 @@ def flux_round_tube(
     suns : multiples of the sunlight in the opening, shape of `angle_deg`. The pipe's own shadow
         on the mirror is in it, the sunlight that falls straight on the top is not.
     """
-    radius = float(positive("pipe diameter", tube_diameter)) / 2
+    radius = float(positive("pipe diameter", tube_diameter, "m")) / 2
     around = np.radians(np.asarray(angle_deg, float))
     facing = np.sin(around), -np.cos(around)
     centre = tube_dx, p.focal_length + tube_dy

@@ -12,8 +12,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
-from solarlib.geometry.parabola import Array, plain, positive
-from solarlib.optics.limits import angle, not_negative
+from solarlib.arrays import Array, plain, positive, within
+from solarlib.optics.limits import radians
 from solarlib.optics.share import NODE, WEIGHT, with_axis
 
 
@@ -24,8 +24,8 @@ def beam_slide(
 
     Light lands on the near side of the pipe, hence the radius a.
     """
-    slant = np.tan(np.radians(angle("incidence", incidence_deg)))
-    path = np.asarray(p.focal_distance(x)) - positive("pipe diameter", tube_diameter) / 2
+    slant = np.tan(radians("incidence", incidence_deg))
+    path = np.asarray(p.focal_distance(x)) - positive("pipe diameter", tube_diameter, "m") / 2
     return plain(path * slant)
 
 
@@ -53,10 +53,10 @@ def end_effect(
 
     Source: geometry; agrees with a three-dimensional tracing within 0.0005.
     """
-    radius = positive("pipe diameter", tube_diameter)[..., None] / 2
-    length = positive("trough length", trough_length)[..., None]
-    beyond = not_negative("overhang", overhang, "m")[..., None]
-    slant = np.tan(np.abs(np.radians(angle("incidence", incidence_deg))))[..., None]
+    radius = positive("pipe diameter", tube_diameter, "m")[..., None] / 2
+    length = positive("trough length", trough_length, "m")[..., None]
+    beyond = within("overhang", overhang, 0, np.inf, "m")[..., None]
+    slant = np.tan(np.abs(radians("incidence", incidence_deg)))[..., None]
     curve = with_axis(p)
     path = curve.focal_distance(curve.aperture_width / 2 * NODE) - radius
     lost = np.clip((path * slant - beyond) / length, 0.0, 1.0)
@@ -65,13 +65,13 @@ def end_effect(
 
 def free_incidence_deg(p: Any, tube_diameter: ArrayLike, overhang: ArrayLike) -> Array:
     """Slant [deg] at which light from the rim begins to pass the pipe's end."""
-    path = np.asarray(p.rim_distance) - positive("pipe diameter", tube_diameter) / 2
-    return plain(np.degrees(np.arctan(not_negative("overhang", overhang, "m") / path)))
+    path = np.asarray(p.rim_distance) - positive("pipe diameter", tube_diameter, "m") / 2
+    return plain(np.degrees(np.arctan(within("overhang", overhang, 0, np.inf, "m") / path)))
 
 
 def overhang_needed(p: Any, incidence_deg: ArrayLike) -> Array:
     """Overhang at each end [m] so that nothing passes: rim distance × tan(incidence)."""
-    slant = np.tan(np.radians(np.abs(angle("incidence", incidence_deg))))
+    slant = np.tan(np.abs(radians("incidence", incidence_deg)))
     return plain(np.asarray(p.rim_distance) * slant)
 
 
@@ -147,7 +147,7 @@ def pipe_power(
     >>> round(pipe_power(p, 0.022, 0.9, 1.4, 820, 0.82, 0.92, 0.965, incidence_deg=10).total)
     350
     """
-    sun = not_negative("beam", beam, "W/m2") * np.cos(np.radians(angle("incidence", incidence_deg)))
+    sun = within("beam", beam, 0, 2000, "W/m2") * np.cos(radians("incidence", incidence_deg))
     taken = sun * np.asarray(absorptance) * np.asarray(transmittance)
     lit_width = np.maximum(np.asarray(p.aperture_width) - tube_diameter, 0.0)
     mirror = lit_width * trough_length * np.asarray(reflectance) * caught * np.asarray(end_share)

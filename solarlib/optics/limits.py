@@ -13,30 +13,22 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from solarlib import reference
-from solarlib.geometry.parabola import Array, plain, positive
+from solarlib.arrays import Array, plain, positive, within
 
 SUN_HALF_ANGLE_DEG = reference.SUN_HALF_ANGLE_DEG.value
 SUN_RMS_MRAD = reference.SUN_RMS_MRAD.value
 
 
-def angle(name: str, value: ArrayLike, top: float = 90.0) -> NDArray:
-    """Return an angle [deg] as an array; refuse what is outside -top..top or not a number."""
-    array = np.asarray(value, float)
-    if not np.all(np.abs(array) < top):
-        raise ValueError(f"{name} is {array} deg; it must lie between −{top:g} and {top:g} deg.")
-    return array
-
-
-def not_negative(name: str, value: ArrayLike, unit: str = "mrad") -> NDArray:
-    array = np.asarray(value, float)
-    if not np.all(array >= 0):
-        raise ValueError(f"{name} is {array} {unit}; it must be 0 {unit} or more.")
-    return array
+def radians(name: str, angle_deg: ArrayLike) -> NDArray:
+    """Return an angle [deg] in radians; refuse what is beyond ±90 deg or not a number."""
+    return np.radians(within(name, angle_deg, -90, 90, "deg"))
 
 
 def concentration_by_width(aperture_width: ArrayLike, tube_diameter: ArrayLike) -> Array:
     """Opening / pipe diameter, W/D: a width ratio, neither an average nor a peak of the flux."""
-    return plain(positive("opening", aperture_width) / positive("pipe diameter", tube_diameter))
+    return plain(
+        positive("opening", aperture_width, "m") / positive("pipe diameter", tube_diameter, "m")
+    )
 
 
 def concentration_by_area(aperture_width: ArrayLike, tube_diameter: ArrayLike) -> Array:
@@ -65,7 +57,7 @@ def line_concentration_limit(half_angle_deg: ArrayLike = SUN_HALF_ANGLE_DEG) -> 
 
     The middle of a perfect line is 4/pi times brighter, because the sun is a disc.
     """
-    return plain(1 / np.sin(np.radians(positive("half-angle", half_angle_deg, "deg", 90.0))))
+    return plain(1 / np.sin(np.radians(within("half-angle", half_angle_deg, 0.01, 90, "deg"))))
 
 
 def point_concentration_limit(half_angle_deg: ArrayLike = SUN_HALF_ANGLE_DEG) -> Array:
@@ -80,7 +72,7 @@ def round_tube_limit(
 
     Source: follows from W = 2 r sin(rim), D = 2 r sin(half-angle).
     """
-    rim = np.radians(positive("rim angle", rim_angle_deg, "deg", 180.0))
+    rim = np.radians(within("rim angle", rim_angle_deg, 0, 180, "deg"))
     return plain(np.sin(rim) * np.asarray(line_concentration_limit(half_angle_deg)) / np.pi)
 
 
@@ -93,7 +85,7 @@ def acceptance_half_angle_deg(p: Any, tube_diameter: ArrayLike) -> Array:
     >>> round(acceptance_half_angle_deg(Parabola(0.170, 0.640), 0.022), 2)
     1.97
     """
-    sine = positive("pipe diameter", tube_diameter) / (2 * np.asarray(p.rim_distance))
+    sine = positive("pipe diameter", tube_diameter, "m") / (2 * np.asarray(p.rim_distance))
     return plain(np.degrees(np.arcsin(np.minimum(sine, 1.0))))
 
 
@@ -108,18 +100,18 @@ def no_loss_aim_deg(p: Any, tube_diameter: ArrayLike, incidence_deg: ArrayLike =
 
 def smallest_tube(p: Any, half_angle_deg: ArrayLike = SUN_HALF_ANGLE_DEG) -> Array:
     """Diameter [m] of the thinnest pipe that takes the whole image, 2 r_rim sin(half-angle)."""
-    half = np.radians(positive("half-angle", half_angle_deg, "deg", 90.0))
+    half = np.radians(within("half-angle", half_angle_deg, 0.01, 90, "deg"))
     return plain(2 * np.asarray(p.rim_distance) * np.sin(half))
 
 
 def sun_image_width(distance: ArrayLike, half_angle_deg: ArrayLike = SUN_HALF_ANGLE_DEG) -> Array:
     """Width [m] of the sun's image at a distance [m] from a flat mirror strip, 2 r tan(half)."""
-    return plain(2 * positive("distance", distance) * np.tan(np.radians(half_angle_deg)))
+    return plain(2 * positive("distance", distance, "m") * np.tan(np.radians(half_angle_deg)))
 
 
 def transverse_sun_half_angle_deg(incidence_deg: ArrayLike = 0.0) -> Array:
     """Half-width of the sun [deg] seen across the trough, atan(tan(half)/cos(incidence))."""
-    cosine = np.cos(np.radians(angle("incidence", incidence_deg)))
+    cosine = np.cos(radians("incidence", incidence_deg))
     return plain(np.degrees(np.arctan(np.tan(np.radians(SUN_HALF_ANGLE_DEG)) / cosine)))
 
 
@@ -141,9 +133,9 @@ def total_spread_mrad(
     Source: Bendt, Rabl, Gaul & Reed 1979 (SERI/TR-34-092), form of the sum from memory.
     """
     parts = (
-        2 * not_negative("slope error", slope_error_mrad),
-        not_negative("specularity", specularity_mrad),
-        not_negative("tracking error", tracking_mrad),
-        not_negative("sun width", sun_mrad),
+        2 * within("slope error", slope_error_mrad, 0, 500, "mrad"),
+        within("specularity", specularity_mrad, 0, 500, "mrad"),
+        within("tracking error", tracking_mrad, 0, 500, "mrad"),
+        within("sun width", sun_mrad, 0, 500, "mrad"),
     )
     return plain(np.sqrt(sum(part**2 for part in parts)))

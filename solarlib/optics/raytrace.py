@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from solarlib import reference
-from solarlib.geometry.parabola import positive
+from solarlib.arrays import positive, within
 
 _SUN = np.tan(np.radians(reference.SUN_HALF_ANGLE_DEG.value))
 _BLOCK = 1 << 15  # rays at a time, so that the arrays stay in the processor's cache
@@ -76,20 +76,22 @@ def trace(
     """
     if not 1 <= rays <= 20_000_000:
         raise ValueError(f"{rays} rays; use 1 to 20 million.")
-    for name, value in (("slope error", slope_error_mrad), ("specularity", specularity_mrad),
-                        ("tracking error", tracking_mrad), ("overhang", overhang)):  # fmt: skip
-        if not value >= 0:
-            raise ValueError(f"{name} is {value}; it must be 0 or more.")
-    for name, value in (("mis-aim", misaim_deg), ("incidence", incidence_deg)):
-        if not abs(value) < 90:
-            raise ValueError(f"{name} is {value} deg; it must lie between −90 and 90 deg.")
-    radius = float(positive("pipe diameter", tube_diameter)) / 2
+    for name, error in (
+        ("slope error", slope_error_mrad),
+        ("specularity", specularity_mrad),
+        ("tracking error", tracking_mrad),
+    ):
+        within(name, error, 0, 500, "mrad")
+    for name, tilt_deg in (("mis-aim", misaim_deg), ("incidence", incidence_deg)):
+        within(name, tilt_deg, -90, 90, "deg")
+    within("overhang", overhang, 0, np.inf, "m")
+    radius = float(positive("pipe diameter", tube_diameter, "m")) / 2
     if trough_length is not None:
-        positive("trough length", trough_length)
+        positive("trough length", trough_length, "m")
     rng = np.random.default_rng(seed)
     centre_x, centre_y = tube_dx, p.focal_length + tube_dy
     sin_i, cos_i = np.sin(np.radians(incidence_deg)), np.cos(np.radians(incidence_deg))
-    angles, starts, within, hits = [], [], 0, 0
+    angles, starts, caught, hits = [], [], 0, 0
 
     for begin in range(0, rays, _BLOCK):
         n = min(_BLOCK, rays - begin)
@@ -140,13 +142,13 @@ def trace(
         starts.append(x)
         if trough_length is not None:
             place = trough_length * (rng.random(len(x)) - 0.5) + reach * out_z[hit] / plan
-            within += int(np.count_nonzero(np.abs(place) <= trough_length / 2 + overhang))
+            caught += int(np.count_nonzero(np.abs(place) <= trough_length / 2 + overhang))
 
     share = hits / rays
     return Trace(
         intercept_factor=share,
         standard_error=float(np.sqrt(max(share * (1 - share), 0.25 / rays) / rays)),
-        end_share=1.0 if trough_length is None or not hits else within / hits,
+        end_share=1.0 if trough_length is None or not hits else caught / hits,
         hit_angle_deg=np.concatenate(angles),
         start_x=np.concatenate(starts),
         rays=rays,

@@ -14,9 +14,9 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.special import erf
 
-from solarlib.geometry.parabola import Array, plain, positive
+from solarlib.arrays import Array, plain, positive, within
 from solarlib.geometry.workshop import printed_parabola
-from solarlib.optics.limits import SUN_RMS_MRAD, angle, total_spread_mrad
+from solarlib.optics.limits import SUN_RMS_MRAD, radians
 
 # Gauss-Legendre on both halves of the opening: the centre line is a kink for tilted pipes.
 NODE, WEIGHT = np.polynomial.legendre.leggauss(48)
@@ -37,15 +37,12 @@ def spread(
     Slanting light (incidence [rad]) widens sun and scatter by 1/cos, and makes the slope
     error along the trough count too: (2 slope)² [1 + tan²(incidence) sin²(slope)].
     """
+    slope_error = within("slope error", slope_error_mrad, 0, 500, "mrad")
+    specularity = within("specularity", specularity_mrad, 0, 500, "mrad")
+    tracking = within("tracking error", tracking_mrad, 0, 500, "mrad")
     along = np.tan(incidence) * np.sin(slope)
-    return 1e-3 * np.asarray(
-        total_spread_mrad(
-            np.asarray(slope_error_mrad) * np.sqrt(1 + along**2),
-            np.asarray(specularity_mrad) / np.cos(incidence),
-            tracking_mrad,
-            sun_mrad / np.cos(incidence),
-        )
-    )
+    seen = (specularity**2 + sun_mrad**2) / np.cos(incidence) ** 2
+    return 1e-3 * np.sqrt(4 * slope_error**2 * (1 + along**2) + seen + tracking**2)
 
 
 def with_axis(p: Any) -> Any:
@@ -111,9 +108,9 @@ def intercept_factor(
     Source: error-cone integral after Bendt & Rabl 1979; recomputed by ray tracing.
     """
     x, y, slope, focal_length = _strips(p)
-    radius = positive("pipe diameter", tube_diameter)[..., None] / 2
-    incidence = np.radians(angle("incidence", incidence_deg))[..., None]
-    misaim = np.radians(angle("mis-aim", misaim_deg))[..., None]
+    radius = positive("pipe diameter", tube_diameter, "m")[..., None] / 2
+    incidence = radians("incidence", incidence_deg)[..., None]
+    misaim = radians("mis-aim", misaim_deg)[..., None]
     dx, dy = np.asarray(tube_dx, float)[..., None], np.asarray(tube_dy, float)[..., None]
     width = spread(
         np.asarray(slope_error_mrad)[..., None],

@@ -25,6 +25,7 @@ STROKES: dict[str, tuple[float, tuple[float, float] | None]] = {
     "fine": (0.12, None),
     "dashed": (0.25, (4.0, 2.0)),
     "dotted": (0.25, (1.0, 1.5)),
+    "solid": (0.1, None),  # a closed line, filled
 }
 
 
@@ -87,6 +88,10 @@ class Drawing:
     def lines(self) -> list[Line]:
         """Every line of the drawing, circles left out."""
         return [shape for shape in self.shapes if isinstance(shape, Line)]
+
+    def labels(self) -> list[Label]:
+        """Every label of the drawing."""
+        return [shape for shape in self.shapes if isinstance(shape, Label)]
 
 
 def line(x: ArrayLike, y: ArrayLike, stroke: str = "cut", closed: bool = False) -> Line:
@@ -167,9 +172,8 @@ def _svg_shape(shape: Shape, height: float) -> str:
     if dash:
         look += f' stroke-dasharray="{dash[0]:g} {dash[1]:g}"'
     if isinstance(shape, Circle):
-        return (
-            f'<circle cx="{shape.x:.4f}" cy="{height - shape.y:.4f}" r="{shape.radius:.4f}" {look}/>'
-        )
+        x, y = shape.x, height - shape.y
+        return f'<circle cx="{x:.4f}" cy="{y:.4f}" r="{shape.radius:.4f}" {look}/>'
     points = " ".join(f"{x:.4f},{height - y:.4f}" for x, y in shape.points)
     return f'<{"polygon" if shape.closed else "polyline"} points="{points}" {look}/>'
 

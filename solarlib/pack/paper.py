@@ -32,8 +32,9 @@ BAR_ACROSS, BAR_DOWN, SQUARE = 200.0, 150.0, 20.0
 RULER = 9.5  # room a bar takes beside its length
 MARGIN = 4.0
 # room for words and tables on an ordinary page: left, top, right, bottom
-BODY = (MARGIN, MARGIN, BORDER[0] - SQUARE - 3 * MARGIN, WINDOW[1] - RULER - MARGIN)
+BODY = (MARGIN, MARGIN, BORDER[0] - SQUARE - MARGIN, WINDOW[1] - RULER - MARGIN)
 
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _PT = 25.4 / 72
 _FONTS = {"": "DejaVuSans.ttf", "B": "DejaVuSans-Bold.ttf"}
 
@@ -59,8 +60,7 @@ class Identity:
 
 def day_text(day: date) -> str:
     """Write a date without numbers that two countries read in two ways: 1 Mar 2026."""
-    months = "Jan Feb Mar Apr May Jun Jul Aug Sep Oct Nov Dec".split()
-    return f"{day.day} {months[day.month - 1]} {day.year}"
+    return f"{day.day} {MONTHS[day.month - 1]} {day.year}"
 
 
 def one_line(text: str, longest: int = 60) -> str:
@@ -212,7 +212,8 @@ class Paper:
         head_step = size * _PT * 1.22
         top, deepest = y, max(len(lines) for lines in heads)
         y += deepest * head_step + 1.2
-        for lines, left, width, letter in zip(heads, _starts(x, widths), widths, align, strict=True):
+        lefts = _starts(x, widths)
+        for lines, left, width, letter in zip(heads, lefts, widths, align, strict=True):
             for number, text in enumerate(reversed(lines)):
                 at, side = (left + width - 1, "right") if letter == "r" else (left + 1, "left")
                 self.words(at, y - 1.4 - number * head_step, text, size, bold=True, align=side)
@@ -220,15 +221,13 @@ class Paper:
         self.line([(x, y), (x + total, y)], "mark")
         for row in rows:
             base = y + step / 2 + size * _PT * 0.36
-            for text, left, width, letter in zip(
-                row, _starts(x, widths), widths, align, strict=True
-            ):
+            for text, left, width, letter in zip(row, lefts, widths, align, strict=True):
                 at, side = (left + width - 1, "right") if letter == "r" else (left + 1, "left")
                 self.words(at, base, text, size, align=side, within=width - 1.5)
             y += step
             self.line([(x, y), (x + total, y)], "fine")
         if grid:
-            for left in [*_starts(x, widths), x + total]:
+            for left in [*lefts, x + total]:
                 self.line([(left, top), (left, y)], "fine")
             self.line([(x, top), (x + total, top)], "fine")
         return y
@@ -238,6 +237,8 @@ class Paper:
         self, points: Sequence[tuple[float, float]], stroke: str = "mark", closed: bool = False
     ) -> None:
         """Draw a line through points."""
+        if stroke == "solid":
+            return self.filled(points)
         self._pen(stroke)
         shifted = [(self._left + x, self._top + y) for x, y in points]
         if closed:
@@ -294,7 +295,7 @@ class Paper:
         if rulers:
             self.bar_across(BODY[0], WINDOW[1] - RULER)
             self.bar_down(BORDER[0] - RULER - 1.0, MARGIN)
-            self.square(BORDER[0] - SQUARE - 3.0, WINDOW[1] - SQUARE - 1.5)
+            self.square(BORDER[0] - SQUARE - 2.0, WINDOW[1] - SQUARE - 1.5)
 
     def bar_across(self, x: float, y: float) -> None:
         """Draw the 200 mm bar with its top left corner at (x, y)."""
@@ -312,11 +313,9 @@ class Paper:
         middle = y + RULER / 2
         self.line([(x, middle), (x + length, middle)], "cut")
         for millimetre in range(0, int(length) + 1, 10):
-            end = millimetre in (0, int(length))
+            at, end = x + millimetre, millimetre in (0, int(length))
             tick = 4.2 if end else 2.0 if millimetre % 50 else 3.0
-            self.line(
-                [(x + millimetre, middle - tick), (x + millimetre, middle)], "cut" if end else "fine"
-            )
+            self.line([(at, middle - tick), (at, middle)], "cut" if end else "fine")
         quarters = int(length / 6.35)
         for quarter in range(quarters + 1):
             tick = 3.0 if quarter % 4 == 0 else 1.6 if quarter % 2 else 2.2
@@ -364,6 +363,13 @@ class Paper:
             if not isinstance(shape, Label):
                 self.shape(shape, scale, x0, y0)
         return scale
+
+    def strip_piece(self, strip: Drawing, start: float, end: float, x: float, y: float) -> None:
+        """Draw a strip from `start` to `end` [mm] at true size, its top left corner at (x, y)."""
+        self.box(x, y, end - start, strip.height, "mark")
+        with self.pdf.rect_clip(self._left + x, self._top + y, end - start, strip.height):
+            for shape in strip.shapes:
+                self.shape(shape, 1.0, x - start, y + strip.top)
 
     def tile(self, tile: Tile) -> tuple[float, float]:
         """Draw a page's window of a piece at true size; returns the page place of its (0, 0)."""

@@ -51,11 +51,10 @@ def half_rib(p: Parabola, base: float = 0.030, backing: float = 0.0) -> Drawing:
     hole_y = -under / 2
     for hole_x in datum_holes(p):
         shapes += [Circle(hole_x, hole_y, DATUM_HOLE / 2), *cross(hole_x, hole_y)]
-        shapes.append(Label(hole_x + 5, hole_y + 2, f"drill {DATUM_HOLE:.0f} mm, x {hole_x:.0f}", 9))
+        words = f"drill {DATUM_HOLE:.0f} mm, x {hole_x:.0f}"
+        shapes.append(Label(hole_x + 5, hole_y + 2, words, 9))
     shapes += _focus_mark(p, half)
-    return Drawing(
-        "half_rib", "Half rib, true size", tuple(shapes), -FLAP, -under, width, height
-    )
+    return Drawing("half_rib", "Half rib, true size", tuple(shapes), -FLAP, -under, width, height)
 
 
 def _curve_x(half: float) -> NDArray:
@@ -66,7 +65,7 @@ def _curve_x(half: float) -> NDArray:
 def datum_holes(p: Parabola) -> tuple[float, float]:
     """Distance [mm] from the centre line of the two holes, whole multiples of 10 mm."""
     half = p.aperture_width / 2 * MM
-    return round(half / 8, -1), round(half * 5 / 8, -1)
+    return round(half / 8, -1), round(half / 2, -1)
 
 
 def _rule_marks(p: Parabola, half: float, backing: float) -> list[Shape]:
@@ -84,7 +83,8 @@ def _focus_mark(p: Parabola, half: float) -> list[Shape]:
     """The focus as a cross when it lies within the rib's height, else how far above the rims."""
     focus, depth = p.focal_length * MM, p.depth * MM
     if focus <= depth - 5:
-        return [*cross(0.0, focus, 8.0), Circle(0.0, focus, 3.0, "mark"), Label(6, focus + 2, "FOCUS")]
+        words = Label(6.0, focus + 2.0, "FOCUS")
+        return [*cross(0.0, focus, 8.0), Circle(0.0, focus, 3.0, "mark"), words]
     above = focus - depth
     return [
         Line(((0.0, depth), (60.0, depth)), "dashed"),

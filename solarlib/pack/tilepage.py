@@ -107,7 +107,9 @@ def _dots(tile: Tile) -> NDArray:
     return np.c_[dots[:, 0] - tile.left, WINDOW[1] + tile.bottom - dots[:, 1]]
 
 
-def best_places(tile: Tile, sizes: Sequence[tuple[float, float]], taken: Sequence[Box]) -> list[Box]:
+def best_places(
+    tile: Tile, sizes: Sequence[tuple[float, float]], taken: Sequence[Box]
+) -> list[Box]:
     """Find, for one box after the other, the place where it covers the fewest lines of a tile.
 
     sizes : (width, height) [mm] of the boxes. taken : boxes that must stay free.
@@ -120,7 +122,7 @@ def best_places(tile: Tile, sizes: Sequence[tuple[float, float]], taken: Sequenc
                 box = float(x), float(y), width, height
                 if any(_meet(box, other) for other in taken):
                     continue
-                inside = (dots > (x, y)) & (dots < (x + width, y + height))
+                inside = (dots > (x - 1, y - 1)) & (dots < (x + width + 1, y + height + 1))
                 found = int(inside.all(axis=1).sum())
                 if found < fewest:
                     best, fewest = box, found

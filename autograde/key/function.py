@@ -1,0 +1,145 @@
+"""A function the learner writes, called on shown examples and hidden cases."""
+
+from __future__ import annotations
+
+import ast
+import datetime
+import random
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from autograde import plain
+from autograde.key.record import Exercise, Verdict
+from autograde.key.tolerance import Tolerance
+from autograde.numbers import Numbers
+
+_SOLARLIB = {
+    "reference", "units", "geometry", "optics", "sun", "water", "heat", "heating_test", "hazards",
+    "design", "pack",
+}  # fmt: skip
+
+
+def leans_on_solarlib(source: str) -> bool:
+    """Tell whether code calls the course's library (`solarlib` or one of its modules)."""
+    try:
+        tree = ast.parse(source)
+    except (SyntaxError, ValueError, RecursionError, MemoryError):
+        return False
+    own = {a.arg for node in ast.walk(tree) if isinstance(node, ast.arguments)
+           for a in [*node.posonlyargs, *node.args, *node.kwonlyargs]}  # fmt: skip
+    own |= {node.id for node in ast.walk(tree)
+            if isinstance(node, ast.Name) and isinstance(node.ctx, ast.Store)}  # fmt: skip
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Import) and any(a.name.startswith("solarlib") for a in node.names):
+            return True
+        if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("solarlib"):
+            return True
+        if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name):
+            name = node.value.id
+            if name == "solarlib" or (name in _SOLARLIB and name not in own):
+                return True
+    return False
+
+
+@dataclass(frozen=True, kw_only=True)
+class Function(Exercise):
+    """A function to write. `examples` are shown; `cases` are hidden and change with the seed.
+
+    reference, and each slip's `wrong`, take the same arguments. A slip is recognised when all
+    results agree with its wrong function (an exception agrees with any exception).
+    """
+
+    signature: str
+    cases: Callable[[Numbers, random.Random], Sequence[Sequence[Any]]]
+    reference: Callable[..., Any]
+    tolerance: Tolerance | None = None
+    examples: Sequence[Sequence[Any]] = ()
+
+    kind = "function"
+
+    def calls(self, n: Numbers, seed: int | str = 0) -> list[tuple[Any, ...]]:
+        """Return the arguments of every call: the shown examples, then the hidden cases."""
+        hidden = self.cases(n, random.Random(f"{self.name}/{seed}"))
+        return [tuple(c) for c in (*self.examples, *hidden)]
+
+    def asks(self, n: Numbers, seed: int | str = 0) -> list[str]:
+        return [f"{self.name}({', '.join(map(_literal, c))})" for c in self.calls(n, seed)]
+
+    def judge(
+        self,
+        values: Sequence[Any],
+        n: Numbers,
+        earlier: Mapping[str, float] | None = None,
+        seed: int | str = 0,
+    ) -> Verdict:
+        calls = self.calls(n, seed)
+        if len(values) != len(calls):
+            return Verdict(0.0, "error", "The function could not be called on every case.")
+        faults = [v for v in values if isinstance(v, plain.Fault)]
+        if (
+            len(faults) == len(values)
+            and faults[0].kind == "NameError"
+            and (f"'{self.name}'" in faults[0].text)
+        ):
+            return self._fault(faults[0])
+        expected = [_outcome(self.reference, c) for c in calls]
+        wrong = [(c, words) for c, v, e in zip(calls, values, expected, strict=True)
+                 if (words := self._difference(v, e))]  # fmt: skip
+        if not wrong:
+            return self._right(f"{self.name} is right in all {len(calls)} cases.")
+        for slip in self.slips:
+            outcomes = [_outcome(slip.wrong, c) for c in calls]
+            if all(_alike(v, o, self._near) for v, o in zip(values, outcomes, strict=True)):
+                return self._slipped(slip, n)
+        call, words = next(((c, w) for c, w in wrong if c in map(tuple, self.examples)), wrong[0])
+        hidden = call not in map(tuple, self.examples)
+        place = "a case that is not shown" if hidden else f"{self.name}{_shown(call)}"
+        score = f"{len(calls) - len(wrong)} of {len(calls)} cases are right."
+        return self._wrong(
+            n,
+            "error" if len(faults) == len(values) else None,
+            f"{score} In {place} {'the result is not right' if hidden else words}.",
+        )
+
+    def _near(self, a: float, b: float) -> bool:
+        return a == b if self.tolerance is None else self.tolerance.near(a, b)
+
+    def _difference(self, value: Any, expected: Any) -> str | None:
+        if isinstance(expected, plain.Fault):  # the reference refuses this input
+            return None if isinstance(value, plain.Fault) else "it should refuse this input"
+        return plain.difference(value, expected, self._near)
+
+    def _nothing(self) -> str:
+        return f"The function {self.signature} is not written yet."
+
+    def borrowed(self) -> Verdict:
+        """Return the verdict for a function that calls the course's library."""
+        return Verdict(0.0, "borrowed", f"{self.name} calls solarlib. Write this one yourself: "
+                       "one line of arithmetic is enough.")  # fmt: skip
+
+
+def _literal(value: Any) -> str:
+    if isinstance(value, datetime.date):  # also datetime; their repr names the module
+        return "__import__('datetime')" + repr(value).removeprefix("datetime")
+    if isinstance(value, list | tuple):
+        inside = ", ".join(map(_literal, value))
+        return f"[{inside}]" if isinstance(value, list) else f"({inside},)"
+    return repr(value)
+
+
+def _shown(call: Sequence[Any]) -> str:
+    return "(" + ", ".join(map(repr, call)) + ")"
+
+
+def _outcome(function: Callable[..., Any], call: Sequence[Any]) -> Any:
+    try:
+        return plain.accept(plain.to_plain(function(*call)))
+    except Exception as error:  # a wrong function may fail in any way; that is its outcome
+        return plain.Fault(type(error).__name__, str(error))
+
+
+def _alike(value: Any, outcome: Any, near: Callable[[float, float], bool]) -> bool:
+    if isinstance(outcome, plain.Fault):
+        return isinstance(value, plain.Fault)
+    return plain.difference(value, outcome, near) is None

@@ -1,0 +1,176 @@
+"""A number with a unit: right, a known slip, the wrong unit, or following from an earlier slip."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from autograde import plain
+from autograde.key.record import Exercise, Verdict
+from autograde.key.tolerance import Tolerance
+from autograde.numbers import Numbers
+
+
+@dataclass(frozen=True, kw_only=True)
+class Number(Exercise):
+    """A number with a unit. `answer` and the slips' `wrong` give base units (SI, deg, °C).
+
+    carry : the answer that follows from the learner's own earlier answers,
+        ``lambda n, earlier: ... earlier["depth"] ...``; raise KeyError or return None without one.
+    """
+
+    unit: str
+    answer: Callable[[Numbers], float]
+    tolerance: Tolerance
+    carry: Callable[[Numbers, Mapping[str, float]], float | None] | None = None
+
+    kind = "number"
+
+    def reading(self, value: Any) -> float | None:
+        """Return a learner's value in base units, None when it cannot be read as this quantity."""
+        from solarlib import units
+
+        try:
+            return units.parse(self._as_text(value), self.unit).value
+        except units.UnitError:
+            return None
+
+    def _as_text(self, value: Any) -> str:
+        return repr(value) if plain.is_number(value) else value if isinstance(value, str) else ""
+
+    def _judge(self, value: Any, n: Numbers, earlier: Mapping[str, float]) -> Verdict:
+        from solarlib import units
+
+        if isinstance(value, tuple) and len(value) == 2 and all(map(plain.is_number, value)):
+            value = f"{value[0]},{value[1]}"  # 150,6 without quotes is a pair in Python
+        if not plain.is_number(value) and not isinstance(value, str):
+            return Verdict(0.0, "unreadable", f"That is {plain.kind_in_words(value)}. Write one "
+                           f"number with its unit in quotes, like {self._example()}.")  # fmt: skip
+        text = self._as_text(value)
+        answer = float(self.answer(n))
+        try:
+            reading = units.parse(text, self.unit)
+        except units.UnitError as error:
+            return self._unreadable(text, answer, str(error), n)
+        near, given = self.tolerance.near, units.show(reading.value, self.unit)
+        carried = self._carried(n, earlier)
+        right = near(reading.value, answer)
+        if right or (carried is not None and near(reading.value, carried)):
+            if reading.unit is None and units.kind(self.unit) not in ("ratio", "clock"):
+                return self._say_the_unit(given, n)
+            if right:
+                return self._right(f"{given}.")
+            return Verdict(
+                1.0, "carried", f"Right with your earlier answer: {given}. Check that one again."
+            )
+        for slip in self.slips:
+            if any(near(reading.value, wrong) for wrong in several(slip.wrong(n))):
+                return self._slipped(slip, n, given)
+        if self._in_another_unit(reading.value, answer):
+            if reading.unit is None and units.kind(self.unit) != "ratio":
+                return self._say_the_unit(text, n)
+            return self._unit_slip(text, n)
+        more = "large" if reading.value > answer else "small"
+        return self._wrong(
+            n,
+            None,
+            f"You gave {given}; that is too {more}. Check the unit, then which numbers of your "
+            "card you used.",
+        )
+
+    def _carried(self, n: Numbers, earlier: Mapping[str, float]) -> float | None:
+        if self.carry is None:
+            return None
+        try:
+            value = self.carry(n, earlier)
+            return None if value is None or not math.isfinite(value) else float(value)
+        except (KeyError, ValueError, ZeroDivisionError, OverflowError):
+            return None  # no usable earlier answer
+
+    def _unreadable(self, text: str, answer: float, problem: str, n: Numbers) -> Verdict:
+        from solarlib import units
+
+        number = "".join(c for c in text.split()[0] if c.isdigit() or c in ".,-+") if text else ""
+        try:
+            value = units.parse(number, self.unit).value
+        except units.UnitError:
+            return self._wrong(n, "unreadable", problem)
+        if self.tolerance.near(value, answer):
+            return self._unit_slip(text, n)
+        return self._wrong(n, "unreadable", problem)
+
+    def _in_another_unit(self, value: float, answer: float) -> bool:
+        """Tell whether the digits are right: a power of ten, or one unit read as another."""
+        from solarlib import units
+
+        if value * answer <= 0:
+            return False
+        kind = units.kind(self.unit)
+        if kind in ("clock", "temperature"):
+            return False
+        power = round(math.log10(value / answer))
+        factors = {10.0**power} if power else set()
+        sizes = [_size(u) for u in units.KINDS[kind][2]]
+        factors |= {a / b for a in sizes for b in sizes if a != b}
+        return any(self.tolerance.near(value / f, answer) for f in factors)
+
+    def _unit_slip(self, given: str, n: Numbers) -> Verdict:
+        from solarlib import units
+
+        if units.kind(self.unit) == "ratio":
+            says = f"You gave {given}. The digits are right, the decimal point is not."
+            hint = "Is it a share of 1 or a percentage? 0.14 and 14 % are the same."
+        else:
+            says = (
+                f"You gave {given}. The digits are right, the unit is not. "
+                "How long, heavy or strong would that be in real life?"
+            )
+            hint = f"The number fits another unit than yours. Is it {self._units()}?"
+        return self._wrong(n, "unit", says, hint, 0.5)
+
+    def _say_the_unit(self, given: str, n: Numbers) -> Verdict:
+        return self._wrong(
+            n,
+            "no unit",
+            f"The number {given.split(' ')[0]} can be right. Say the unit too, "
+            f"like {self._example()}.",
+            f"A bare number can be read in several ways. Write {self._units()} behind it.",
+            0.5,
+        )
+
+    def _units(self) -> str:
+        from solarlib import units
+
+        return " or ".join(units.KINDS[units.kind(self.unit)][2][:4])
+
+    def _example(self) -> str:
+        return '"12:30"' if self.unit == "clock" else f'"12.3 {self.unit}"'.replace(' 1"', '"')
+
+    def solution(self, n: Numbers) -> str:
+        from solarlib import units
+
+        return units.show(float(self.answer(n)), self.unit)
+
+    def collisions(self, n: Numbers, least: float = 3.0) -> list[str]:
+        """List the pairs among answer and slips that lie closer than `least` tolerances."""
+        values = [("the answer", float(self.answer(n)))]
+        for slip in self.slips:
+            values += [(slip.name, float(w)) for w in several(slip.wrong(n))]
+        return [
+            f"{self.name}: {one} ({a:.6g}) and {two} ({b:.6g})"
+            for i, (one, a) in enumerate(values)
+            for two, b in values[i + 1 :]
+            if one != two and self.tolerance.apart(a, b) < least
+        ]
+
+
+def several(value: Any) -> tuple[float, ...]:
+    return tuple(value) if isinstance(value, tuple | list) else (float(value),)
+
+
+def _size(unit: str) -> float:
+    from solarlib import units
+
+    return units.parse("1", unit).value

@@ -1,0 +1,68 @@
+"""A short text that a person marks, and a file of the learner's own data."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from autograde.key.record import Exercise, Verdict
+from autograde.numbers import Numbers
+
+
+@dataclass(frozen=True)
+class KeyPoint:
+    """A point a text should make: recognised by any of `words` (word starts), told by `text`."""
+
+    name: str
+    words: tuple[str, ...]
+    text: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class ShortText(Exercise):
+    """A text read by a person; the machine only says which key points it found."""
+
+    points_looked_for: Sequence[KeyPoint]
+
+    kind = "text"
+
+    def _judge(self, value: Any, n: Numbers, earlier: Mapping[str, float]) -> Verdict:
+        if not isinstance(value, str):
+            return Verdict(None, "unreadable", "Write your answer as a text in quotes.")
+        lower = f" {' '.join(value.lower().split())}"
+        found = [p for p in self.points_looked_for
+                 if any(f" {w.lower()}" in lower for w in p.words)]  # fmt: skip
+        missing = [p for p in self.points_looked_for if p not in found]
+        told = " ".join(p.text for p in missing)
+        seen = f"{len(found)} of {len(self.points_looked_for)} key points seen"
+        if not missing:
+            return Verdict(None, None, f"{seen}. A person reads and marks this text.")
+        return Verdict(None, "missing points", f"{seen}. A person marks this text; read it once "
+                       "more before you hand it in.",
+                       f"{seen}. Have you said: {missing[0].text}?",
+                       f"{seen}. Good answers say: {told}")  # fmt: skip
+
+    def solution(self, n: Numbers) -> str:
+        return " ".join(p.text for p in self.points_looked_for)
+
+
+@dataclass(frozen=True, kw_only=True)
+class OwnData(Exercise):
+    """The learner's own file. `checks(text)` gives (passed, sentence) pairs, credit their share."""
+
+    checks: Callable[[str], Sequence[tuple[bool, str]]]
+
+    kind = "own data"
+
+    def _judge(self, value: Any, n: Numbers, earlier: Mapping[str, float]) -> Verdict:
+        if not isinstance(value, str):
+            return Verdict(0.0, "unreadable", "Give the text of your file: open it, or paste it.")
+        results = list(self.checks(value))
+        failed = [words for passed, words in results if not passed]
+        share = 1 - len(failed) / max(len(results), 1)
+        if not failed:
+            return self._right(f"all {len(results)} checks are met.")
+        all_failed = " ".join(failed)
+        return Verdict(share, None, f"{len(results) - len(failed)} of {len(results)} checks are "
+                       f"met. Next: {failed[0]}", all_failed, all_failed)  # fmt: skip

@@ -1,0 +1,337 @@
+"""The sheets between the templates and the cards: cover, tables, curves, forms.
+
+In: `Facts` (the design, its evaluation and their words). Out: pages of `paper`,
+one function a page, body in 10 points or more.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+
+from solarlib.pack import tables
+from solarlib.pack.drawing import Drawing
+from solarlib.pack.facts import Check, Facts
+from solarlib.pack.paper import BAR_ACROSS, BAR_DOWN, BODY, OVERLAP, WINDOW, Paper, one_line
+from solarlib.pack.tables import Table
+
+LEFT, TOP, RIGHT, BOTTOM = BODY
+WIDE = RIGHT - LEFT
+STATEMENT = "Supervised, attended, cleaning water only."
+ROW = 5.1  # height of a table row [mm]
+
+
+# --- cover -------------------------------------------------------------------------------------
+def cover(paper: Paper, facts: Facts, section: Drawing) -> None:
+    """Draw the cover: what it is, its key numbers, its state."""
+    paper.new_page()
+    y = paper.heading(LEFT, TOP, one_line(facts.identity.title, 50), 22)
+    y = paper.paragraph(LEFT, y - 1, WIDE, "Build pack for a trough mirror water heater", 13)
+    paper.sketch(section, LEFT, y + 3, 104, 62)
+    _dimension_words(paper, facts, LEFT, y + 68)
+    learner = one_line(facts.identity.learner, 60) or "no learner id"
+    rows = [("learner", learner), ("version", one_line(facts.identity.version, 30)),
+            ("design", facts.identity.fingerprint), ("site", one_line(facts.site, 48)),
+            ("paper", f"{paper.size.upper() if paper.size == 'a4' else 'Letter'}, long side across")]  # fmt: skip
+    low = y + 86
+    for label, text in rows:
+        paper.words(LEFT, low, label, 10, bold=True)
+        paper.words(LEFT + 20, low, text, 10, within=86)
+        low += 5.4
+    _state(paper, facts, LEFT, low + 0.5, 106)
+    paper.table(
+        LEFT + 112, y + 1, ["key number", "value"], facts.key_numbers, [58, WIDE - 170], row_height=5.6
+    )
+
+
+def _dimension_words(paper: Paper, facts: Facts, x: float, y: float) -> None:
+    paper.paragraph(x, y, 106, facts.in_words, 10)
+
+
+def _state(paper: Paper, facts: Facts, x: float, y: float, width: float) -> None:
+    """The state of the checks and the standing statement, boxed."""
+    paper.box(x, y, width, 25, "cut")
+    mark = facts.identity.mark or "checked items complete"
+    paper.words(x + 3, y + 6.5, mark, 13, bold=True, within=width - 6)
+    paper.paragraph(x + 3, y + 8.5, width - 6, STATEMENT, 11, bold=True)
+    text = "A tidy paper design, not a permission to build. Local rules and licensed trades decide."
+    paper.paragraph(x + 3, y + 14, width - 6, text, 10)
+
+
+def checks_page(paper: Paper, facts: Facts, checks: Sequence[Check], part: str) -> None:
+    """List the checked items: what was asked, what came, met or not."""
+    paper.new_page()
+    y = paper.heading(LEFT, TOP, f"Checked items{part}")
+    widths = [14, 107, 34, 34, 27]
+    lefts = [LEFT + sum(widths[:i]) for i in range(5)]
+    for x, head in zip(lefts, ("item", "what is asked", "yours", "limit", "state"), strict=True):
+        paper.words(x + 1, y + 3.5, head, 10, bold=True)
+    y += 5
+    for check in checks:
+        paper.line([(LEFT, y), (RIGHT, y)], "fine")
+        cells = (check.id, check.text, check.value, check.limit, check.state)
+        bottoms = [
+            paper.paragraph(x + 1, y + 0.8, width - 2, text, 10, bold=text == "NOT MET")
+            for x, width, text in zip(lefts, widths, cells, strict=True)
+        ]
+        y = max(bottoms) + 0.8
+    paper.line([(LEFT, y), (RIGHT, y)], "mark")
+
+
+def check_height(paper: Paper, check: Check) -> float:
+    """Height of a line of the checked items [mm]."""
+    pairs = ((check.text, 105), (check.value, 32), (check.limit, 32))
+    lines = max(len(paper.wrapped(text, width)) for text, width in pairs)
+    return lines * 10 * 25.4 / 72 * 1.32 + 1.6
+
+
+# --- printing ----------------------------------------------------------------------------------
+def print_page(paper: Paper, facts: Facts) -> None:
+    """Say how to print, what to measure on the print, and what a wrong scale costs."""
+    paper.new_page()
+    y = paper.heading(LEFT, TOP, "Before you saw: measure this print")
+    left = 104.0
+    steps = (
+        "Print at “Actual size” or 100 %, never “Fit to page”.",
+        f"Measure the bar across ({BAR_ACROSS:.0f} mm) and the bar down ({BAR_DOWN:.0f} mm) on a "
+        "template page with a steel rule.",
+        "Go on only if the bar across measures 199.0 to 201.0 mm and the bar down 149.25 to "
+        "150.75 mm. Else correct the scale and print again.",
+        "Write both readings here and into the design file; this page then states the focal "
+        "length your print really has.",
+        f"Tape the sheets on a table: cross on cross, the border runs on, {OVERLAP:.0f} mm overlap.",
+        "Never mix sheets of two printers or of two scales.",
+    )  # fmt: skip
+    yy = y
+    for number, text in enumerate(steps, 1):
+        yy = paper.paragraph(LEFT, yy, left, text, 10, bullet=f"{number}") + 1.6
+    yy += 3
+    for words, value in (("bar across", facts.bar_across), ("bar down", facts.bar_down)):
+        paper.words(LEFT, yy + 5, f"{words} measures", 11, bold=True)
+        paper.box(LEFT + 52, yy - 1, 34, 8.5)
+        if value is not None:
+            paper.words(LEFT + 55, yy + 5, tables.mm(value, 2), 11)
+        paper.words(LEFT + 88, yy + 5, "mm", 11)
+        yy += 11
+    yy = paper.paragraph(LEFT, yy + 1, left, facts.print_verdict, 11, bold=True)
+    paper.words(LEFT + 112, y + 3, "What a wrong scale costs", 11, bold=True)
+    paper.table(
+        LEFT + 112,
+        y + 5,
+        facts.print_table.head,
+        facts.print_table.rows,
+        [18, 18, 22, 26, 28],
+        align=facts.print_table.align,
+    )
+
+
+# --- ribs --------------------------------------------------------------------------------------
+def rib_page(paper: Paper, facts: Facts, table: Table) -> None:
+    """Print the rib table."""
+    paper.new_page()
+    y = paper.heading(LEFT, TOP, "Rib table")
+    text = (
+        "Half a rib; the other half is its mirror image. x from the centre line, y above the "
+        f"vertex. {facts.backing_words} Inches to the nearest 1/32."
+    )
+    y = paper.paragraph(LEFT, y, WIDE, text, 10)
+    step = min(ROW, (BOTTOM - y - 12) / (len(table.rows) + 1))
+    paper.table(LEFT, y + 1, table.head, table.rows, [26.5] * 8, align=table.align, row_height=step)
+
+
+def cut_page(paper: Paper, facts: Facts, part: int) -> None:
+    """Print the cut list (part 0) or its sketches and hole list (part 1)."""
+    paper.new_page()
+    if part == 0:
+        y = paper.heading(LEFT, TOP, "Cut list")
+        text = f"Sizes are finished sizes. Saw kerf {facts.kerf}: leave it free between pieces."
+        y = paper.paragraph(LEFT, y, WIDE, text, 10)
+        table = facts.cut_table
+        widths = [46, 14, 44, 46, WIDE - 150]
+        paper.table(LEFT, y + 1, table.head, table.rows, widths, align=table.align, row_height=6.4)
+        return
+    y = paper.heading(LEFT, TOP, "How the pieces lie on the stock; holes")
+    for number, (title, drawing, words) in enumerate(facts.nests):
+        x = LEFT + number * (WIDE / 2 + 2)
+        paper.words(x, y + 4, title, 10, bold=True, within=WIDE / 2 - 4)
+        _nest(paper, drawing, x, y + 7, WIDE / 2 - 6, 74)
+        paper.paragraph(x, y + 83, WIDE / 2 - 6, words, 10)
+    y += 104
+    for text in facts.hole_list:
+        y = paper.paragraph(LEFT, y, WIDE, text, 10, bullet="•") + 0.8
+
+
+def _nest(paper: Paper, drawing: Drawing, x: float, y: float, width: float, height: float) -> None:
+    """Draw a board with its pieces, and the names inside them."""
+    scale = paper.sketch(drawing, x, y, width, height)
+    x0 = x + (width - drawing.width * scale) / 2 - drawing.left * scale
+    y0 = y + (height + drawing.height * scale) / 2 + drawing.bottom * scale
+    for label in drawing.labels():
+        paper.words(x0 + label.x * scale, y0 - label.y * scale, label.text, 9, align="middle")
+
+
+# --- aiming ------------------------------------------------------------------------------------
+def calendar_page(paper: Paper, facts: Facts, table: Table, part: str, notes: bool) -> None:
+    """Print a page of the re-tilt calendar."""
+    paper.new_page()
+    y = paper.heading(LEFT, TOP, f"Re-tilt calendar {facts.year}, {one_line(facts.site, 40)}{part}")
+    widths = [18, 18, 12, 24, 27, 31, 34, 15, 17, 30]
+    y = paper.table(LEFT, y, table.head, table.rows, widths, align=table.align, row_height=ROW)
+    if notes:
+        paper.paragraph(LEFT, y + 2, WIDE, facts.calendar_notes, 10)
+
+
+def on_the_day_page(paper: Paper, facts: Facts, table: Table) -> None:
+    """Print the noon tilts for setting on the day, and how to check with the pin."""
+    paper.new_page()
+    y = paper.heading(LEFT, TOP, f"Set on the day: noon tilt {facts.year}, {one_line(facts.site, 40)}")
+    y = paper.paragraph(LEFT, y, WIDE, facts.on_the_day_words, 10)
+    y = paper.table(LEFT, y + 1, table.head, table.rows, [18] + [26] * 6, align=table.align)
+    y += 3
+    for text in facts.aiming_steps:
+        y = paper.paragraph(LEFT, y, WIDE, text, 10, bullet="•") + 0.6
+
+
+# --- warming up --------------------------------------------------------------------------------
+def warm_page(paper: Paper, facts: Facts, table: Table) -> None:
+    """Draw the predicted warm-up with its band, the table, and blank axes for the own test."""
+    paper.new_page()
+    y = paper.heading(LEFT, TOP, "Warm-up: prediction and your own test")
+    wide = (WIDE - 6) / 2
+    _axes(paper, facts, LEFT, y, wide, 92, "predicted: middle, and 5–95 % band", curves=True)
+    _axes(paper, facts, LEFT + wide + 6, y, wide, 92, "your test: draw your points here", False)
+    y += 95
+    across = [("minutes", *(row[0] for row in table.rows))]
+    for number, label in ((1, "5 % °C"), (2, "middle °C"), (3, "95 % °C"), (4, "yours °C")):
+        across.append((label, *(row[number] for row in table.rows)))
+    columns = len(across[0]) - 1
+    cell = min((WIDE - 22) / columns, 17)
+    y = paper.table(
+        LEFT, y, across[0], across[1:], [22] + [cell] * columns, align="l" + "r" * columns, grid=True
+    )
+    paper.paragraph(LEFT, y + 1.5, WIDE, facts.band_words, 10)
+
+
+def _axes(
+    paper: Paper, facts: Facts, x: float, y: float, width: float, height: float, title: str,
+    curves: bool,
+) -> None:  # fmt: skip
+    """Draw axes of time and temperature, with the band when `curves`."""
+    left, bottom = x + 12, y + height - 9
+    wide, high = width - 15, height - 17
+    minutes = np.asarray(facts.warm_seconds) / 60
+    end = float(minutes[-1])
+    bottom_c = 10 * math.floor(float(np.min(facts.warm_low_c)) / 10)
+    top_c = 10 * math.ceil(float(np.max(facts.warm_high_c)) / 10 + 0.01)
+
+    def place(minute: float, temp_c: float) -> tuple[float, float]:
+        share = (temp_c - bottom_c) / (top_c - bottom_c)
+        return left + wide * minute / end, bottom - high * share
+
+    paper.words(left, y + 4, title, 10, bold=True)
+    if curves:
+        upper = [place(m, t) for m, t in zip(minutes, facts.warm_high_c, strict=True)]
+        lower = [place(m, t) for m, t in zip(minutes, facts.warm_low_c, strict=True)]
+        paper.filled([*upper, *reversed(lower)], grey=225)
+        paper.line(upper, "dashed")
+        paper.line(lower, "dashed")
+    for temp_c in range(int(bottom_c), int(top_c) + 1, 10):
+        paper.line([place(0, temp_c), place(end, temp_c)], "fine")
+        paper.words(left - 1.5, place(0, temp_c)[1] + 1.2, f"{temp_c}", 10, align="right")
+    for minute in np.arange(0, end + 1e-6, 15):
+        paper.line([place(minute, bottom_c), place(minute, top_c)], "fine")
+        if round(minute) % 30 == 0:
+            paper.words(place(minute, 0)[0], bottom + 4.5, f"{minute:.0f}", 10, align="middle")
+    if curves:
+        paper.line([place(m, t) for m, t in zip(minutes, facts.warm_median_c, strict=True)], "cut")
+        target = facts.target_c
+        paper.line([place(0, target), place(end, target)], "dotted")
+        paper.words(left + 2, place(0, target)[1] - 1, f"target {target:.0f} °C", 10)
+    paper.words(left + wide, bottom + 8.5, "minutes in the sun", 10, align="right")
+    paper.words(x, y + 4, "°C", 10)
+
+
+# --- forms -------------------------------------------------------------------------------------
+def test_page(paper: Paper, facts: Facts) -> None:
+    """Print the test sheet: conditions, instruments, sixteen rows, stop rule, result."""
+    paper.new_page()
+    y = paper.heading(LEFT, TOP, "Heating test")
+    for row in (("date", "place", "sky", "adult in charge", "second person"),
+                ("water kg", "start °C", "lid, insulation", "tilt set °", "hose rated °C")):  # fmt: skip
+        for number, label in enumerate(row):
+            x = LEFT + number * WIDE / 5
+            end = paper.words(x, y + 4.5, label, 10)
+            paper.line([(end + 1, y + 5.2), (x + WIDE / 5 - 2, y + 5.2)], "fine")
+        y += 7.5
+    paper.words(LEFT, y + 4.5, "instruments ±", 10, bold=True)
+    for number, label in enumerate(("thermometer ± K", "scale ± g", "sun ± %", "wind ± %")):
+        x = LEFT + 32 + number * (WIDE - 32) / 4
+        end = paper.words(x, y + 4.5, label, 10)
+        paper.line([(end + 1, y + 5.2), (x + (WIDE - 32) / 4 - 3, y + 5.2)], "fine")
+    head = ["", "clock", "water °C", "air °C", "wind m/s", "sun W/m²", "tilt °", "remark"]
+    rows = [[str(number), *[""] * 7] for number in range(1, 17)]
+    y = paper.table(LEFT, y + 8, head, rows, [9, 24, 26, 22, 26, 26, 20, WIDE - 153],
+                    row_height=5.6, grid=True)  # fmt: skip
+    y = paper.paragraph(LEFT, y + 1.5, WIDE, facts.stop_rule, 10, bold=True) + 1
+    for number, label in enumerate(("power W", "± W", "efficiency %", "± %", "signed")):
+        x = LEFT + number * WIDE / 5
+        end = paper.words(x, y + 4.5, label, 10)
+        paper.line([(end + 1, y + 5.2), (x + WIDE / 5 - 2, y + 5.2)], "mark")
+
+
+def parts_page(paper: Paper, facts: Facts) -> None:
+    """Print the parts and price sheet, prices left for the learner where none are given."""
+    paper.new_page()
+    y = paper.heading(LEFT, TOP, "Parts and prices")
+    y = paper.paragraph(LEFT, y, WIDE, "Your own prices; tax and delivery included.", 10)
+    table = facts.parts_table
+    widths = [60, 14, 62, 40, 25, WIDE - 201]
+    y = paper.table(LEFT, y + 1, table.head, table.rows, widths, align=table.align,
+                    row_height=6.2, grid=True)  # fmt: skip
+    paper.words(LEFT + 176 - 2, y + 6, "total", 11, bold=True, align="right")
+    paper.box(LEFT + 176, y + 1, 25, 7)
+    if facts.total_price:
+        paper.words(LEFT + 200, y + 6, facts.total_price, 10, align="right")
+
+
+def change_page(paper: Paper, facts: Facts) -> None:
+    """Print the change log, with empty lines to go on by hand."""
+    paper.new_page()
+    y = paper.heading(LEFT, TOP, "What I changed and why")
+    rows = [[one_line(cell, 90) for cell in row] for row in facts.changes[-12:]]
+    rows += [["", "", ""]] * (16 - len(rows))
+    paper.table(LEFT, y, ["date", "what", "why"], rows, [28, 88, WIDE - 116],
+                row_height=8.6, grid=True)  # fmt: skip
+
+
+def strip_page(paper: Paper, strips: Sequence[tuple[Drawing, int]], title: str) -> None:
+    """Draw pieces of screw strips at true size, one below the other.
+
+    strips : (strip, number of its piece); a piece is PIECE long and overlaps the next.
+    """
+    paper.new_page()
+    y = paper.heading(LEFT, TOP, title)
+    text = ("Cut the pieces out, lay cross on cross and tape. Numbers are millimetres from the "
+            "left end. Round hole: fixed screw. Slot: the sheet may slide.")  # fmt: skip
+    y = paper.paragraph(LEFT, y, WIDE, text, 10) + 2
+    for strip, number in strips:
+        start = number * (PIECE - OVERLAP)
+        end = min(start + PIECE, strip.right)
+        paper.words(LEFT, y + 3.5, f"{strip.title}, piece {number + 1}", 9)
+        paper.strip_piece(strip, start, end, LEFT, y + 5)
+        for at in (start + OVERLAP / 2, end - OVERLAP / 2):
+            if OVERLAP < at < strip.right - OVERLAP:
+                x, middle = LEFT + at - start, y + 5 + strip.height / 2
+                paper.line([(x, middle - 9), (x, middle + 9)], "mark")
+                paper.circle(x, middle, 1.5, "mark")
+        y += strip.height + 8
+
+
+PIECE = min(WIDE, WINDOW[0])  # longest piece of a strip on one page
+
+
+def strip_pieces(strip: Drawing) -> int:
+    """How many pieces a strip is cut into."""
+    return max(1, math.ceil((strip.width - OVERLAP) / (PIECE - OVERLAP) - 1e-9))

@@ -1,1 +1,10 @@
-"""Lessons into notebooks, answers into verdicts, a class into a gradebook."""
+"""Lessons into notebooks, answers into verdicts, a class into a gradebook.
+
+A learner needs these names; everything else is imported from its module, as in
+``from autograde.key import Number``.
+"""
+
+from autograde.check import check, numbers, predict
+from autograde.progress import fresh, progress
+
+__all__ = ["check", "fresh", "numbers", "predict", "progress"]

@@ -33,6 +33,7 @@ KINDS: dict[str, tuple[str, str, tuple[str, ...]]] = {
     "pressure": ("a pressure", "Pa", ("bar", "Pa", "kPa", "psi")),
     "force": ("a force", "N", ("N",)),
     "moment": ("a turning moment", "N m", ("N m",)),
+    "heat capacity": ("a heat capacity", "J/K", ("J/K",)),
     "loss per kelvin": ("a heat loss per kelvin", "W/K", ("W/K",)),
     "power per length": ("a power per length", "W/m", ("W/m",)),
     "loss coefficient": ("a loss per area and kelvin", "W/m2K", ("W/m2K",)),
@@ -48,7 +49,7 @@ _KIND_OF = {unit: kind for kind, (_, base, units) in KINDS.items() for unit in (
 _PINT = {
     "m2": "m**2", "cm2": "cm**2", "m3": "m**3", "W/m2": "W/m**2", "kW/m2": "kW/m**2",
     "W/m2K": "W/m**2/kelvin", "BTU/h": "BTU/hour", "kn": "knot", "K": "kelvin",
-    "W/K": "W/kelvin", "K/s": "kelvin/s", "K/min": "kelvin/min", "N m": "N*m", "d": "day",
+    "W/K": "W/kelvin", "J/K": "J/kelvin", "K/s": "kelvin/s", "K/min": "kelvin/min", "N m": "N*m", "d": "day",
 }  # fmt: skip
 _LABEL = {
     "m2": "m²", "cm2": "cm²", "m3": "m³", "W/m2": "W/m²", "kW/m2": "kW/m²", "W/m2K": "W/(m²·K)",
@@ -148,7 +149,9 @@ def _number(match: re.Match[str], text: str) -> float:
         return sign * (int(match["whole"] or 0) + top / bottom)
     digits = _plain_number(match["plain"], text)
     exponent = int(match["exp"] or 0)
-    return sign * (digits * 10.0**exponent if abs(exponent) < 300 else math.inf)
+    if abs(exponent) > 300:
+        return sign * (math.inf if exponent > 0 else 0.0)
+    return sign * digits * 10.0**exponent
 
 
 def _tidy(text: str) -> str:
@@ -283,6 +286,19 @@ def _wrong_unit(text: str, unit: str, words: str, examples: str) -> str:
         if other not in ("clock", "temperature difference") and _to_base(unit, other):
             return f"“{text}” is {other_words}; {words} is asked for, in {examples}."
     return f"“{text}”: the unit “{unit}” is not known here; give {words}, in {examples}."
+
+
+def label(unit: str) -> str:
+    """Return how a display unit is printed: "m²" for "m2", nothing for "1"."""
+    return _LABEL.get(unit, unit)
+
+
+def to_base(value: float, unit: str) -> float:
+    """Convert a value in a display unit to base units: 150.6 for "mm" to 0.1506 (m)."""
+    if kind(unit) == "clock":
+        return value
+    factor, offset = _to_base(unit, kind(unit)) or (1.0, 0.0)
+    return value * factor + offset
 
 
 def from_base(value: float, unit: str) -> float:

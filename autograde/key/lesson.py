@@ -6,10 +6,9 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from autograde import numbers as own_numbers
 from autograde.key.number import Number
 from autograde.key.record import Exercise
-from autograde.numbers import Numbers, Own
+from autograde.numbers import Numbers, Own, demo, draw
 
 
 @dataclass(frozen=True)
@@ -51,11 +50,11 @@ class Lesson:
 
     def demo(self) -> Numbers:
         """Return the demo trough's card, for self-study."""
-        return own_numbers.demo(self.numbers)
+        return demo(self.numbers)
 
     def draw(self, learner: str, secret: str) -> Numbers:
         """Return a learner's own card (see `autograde.numbers.draw`)."""
-        return own_numbers.draw(self.numbers, learner, self.slug, secret, self.buildable)
+        return draw(self.numbers, learner, self.slug, secret, self.buildable)
 
     def earlier(self, given: Mapping[str, Any]) -> dict[str, float]:
         """Read a learner's raw answers (short name -> plain value) as numbers in base units."""

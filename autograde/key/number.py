@@ -92,7 +92,8 @@ class Number(Exercise):
     def _unreadable(self, text: str, answer: float, problem: str, n: Numbers) -> Verdict:
         from solarlib import units
 
-        number = "".join(c for c in text.split()[0] if c.isdigit() or c in ".,-+") if text else ""
+        first = (text.split() or [""])[0]
+        number = "".join(c for c in first if c.isdigit() or c in ".,-+")
         try:
             value = units.parse(number, self.unit).value
         except units.UnitError:
@@ -109,6 +110,8 @@ class Number(Exercise):
             return False
         kind = units.kind(self.unit)
         if kind in ("clock", "temperature"):
+            return False
+        if not 1e-12 < value / answer < 1e12:
             return False
         power = round(math.log10(value / answer))
         factors = {10.0**power} if power else set()
@@ -167,6 +170,7 @@ class Number(Exercise):
 
 
 def several(value: Any) -> tuple[float, ...]:
+    """Return a slip's wrong value or values as a tuple."""
     return tuple(value) if isinstance(value, tuple | list) else (float(value),)
 
 

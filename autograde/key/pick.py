@@ -47,11 +47,8 @@ class Choice(Exercise):
             many = "one or more of" if self.several else "one of"
             return Verdict(0.0, "unreadable", f"Pick {many} {letters}; you gave "
                            f"{plain.short(value)}.")  # fmt: skip
-        chosen, right = (
-            set(picked),
-            {self.answer} if isinstance(self.answer, str) else {*self.answer},
-        )
-        if chosen == right:
+        chosen = set(picked)
+        if chosen == ({self.answer} if isinstance(self.answer, str) else set(self.answer)):
             return self._right(f"{', '.join(sorted(chosen))}.")
         for slip in self.slips:
             if _matches(slip.wrong, chosen):

@@ -63,6 +63,9 @@ class Slip:
     credit: float = 0.0
 
 
+_BLANK = " \t\r\n\u00a0.…?_"  # a text of only these is no answer
+
+
 @dataclass(frozen=True, kw_only=True)
 class Exercise:
     """What every record has.
@@ -96,7 +99,7 @@ class Exercise:
     ) -> Verdict:
         """Judge the plain values that the expressions of `asks` gave (same card, same seed)."""
         value = values[0] if values else None
-        if value is None or (isinstance(value, str) and value.strip(" .…?_") == ""):
+        if value is None or (isinstance(value, str) and value.strip(_BLANK) == ""):
             return Verdict(0.0, "empty", self._nothing())
         if isinstance(value, plain.Fault):
             return self._fault(value)

@@ -266,7 +266,8 @@ def convection_per_metre(
     -------
     [W/m], broadcast shape.
     """
-    return plain(np.pi * positive("diameter", diameter, "m") * coefficient * np.asarray(difference))
+    per_kelvin = np.pi * positive("diameter", diameter, "m") * np.asarray(coefficient, float)
+    return plain(per_kelvin * np.asarray(difference, float))
 
 
 # --- the gap under a glass tube ----------------------------------------------------------------
@@ -295,7 +296,8 @@ def annulus_conduction_per_metre(
 ) -> Array:
     """Return the heat conducted through a ring, 2 pi k dT / ln(D_o/D_i) [W/m]."""
     ratio = np.asarray(outer_diameter, float) / np.asarray(inner_diameter, float)
-    return plain(2 * np.pi * np.asarray(conductivity) * difference / np.log(ratio))
+    along = np.asarray(conductivity, float) * np.asarray(difference, float)
+    return plain(2 * np.pi * along / np.log(ratio))
 
 
 def annulus_kelvin(

@@ -13,7 +13,6 @@ from numpy.typing import ArrayLike, NDArray
 
 from solarlib import reference
 from solarlib.arrays import Array, plain, positive, root, within
-
 from solarlib.heat.air import (
     SEA_LEVEL,
     ZERO,

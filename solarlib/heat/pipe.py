@@ -11,6 +11,7 @@ to choose a joint.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -148,7 +149,9 @@ def dry_pipe_profile(
     position = np.linspace(0.0, tube_length / 2, 401)
     step = position[1]
     # share of each cell that is lit: the edge of the light may fall inside a cell
-    lit = np.clip((lit_length / 2 - position) / step + 0.5, 0.0, 1.0)
+    left = np.maximum(position - step / 2, 0.0)
+    right = np.minimum(position + step / 2, tube_length / 2)
+    lit = np.clip((lit_length / 2 - left) / (right - left), 0.0, 1.0)
     power = lit * peak + (1 - lit) * float(_absorbed(direct_per_metre))
     metal = conductivity * float(pipe.copper_per_metre) / reference.COPPER_DENSITY.value / step**2
     grid = np.linspace(min(air_c, around) - 1, HOTTEST_C, 3000)
@@ -210,10 +213,10 @@ def dry_seconds(
     start = within("start temperature", start_c, -50, HOTTEST_C, "°C")[..., None]
     end = within("end temperature", end_c, -50, HOTTEST_C, "°C")[..., None]
     if np.any(end < start):
-        raise ValueError(f"The end, {end_c} °C, is colder than the start, {start_c} °C; swap them.")
+        raise ValueError("The end temperature is below the start temperature; swap them.")
     temp = start + (end - start) * (node + 1) / 2
 
-    def last(value: ArrayLike | None) -> NDArray | None:
+    def last(value: Any) -> Any:
         return None if value is None else np.asarray(value, float)[..., None]
 
     lost = loss_per_metre(

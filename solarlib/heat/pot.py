@@ -192,8 +192,8 @@ def loss_from_cooling(
     after = np.asarray(end_c, float) - np.asarray(air_c, float)
     if not np.all((before > after) & (after > 0)):
         raise ValueError(
-            f"From {start_c} to {end_c} °C in air of {air_c} °C is not a cooling towards the air; "
-            "check the three temperatures."
+            f"The water starts {np.min(before):g} K and ends {np.min(after):g} K above the air; "
+            "that is no cooling towards the air, check the three temperatures."
         )
     capacity = positive("heat capacity", heat_capacity, "J/K")
     return plain(capacity / positive("time", seconds, "s") * np.log(before / after))

@@ -52,7 +52,7 @@ class WarmUp:
 
     def at(self, seconds: ArrayLike) -> Array:
         """Temperature [°C] at a time [s] of a single warm-up; nan after the end."""
-        return plain(np.interp(seconds, self.time, self.temp_c, right=np.nan))
+        return plain(np.interp(np.asarray(seconds, float), self.time, self.temp_c, right=np.nan))
 
 
 class _LossTable:
@@ -257,12 +257,13 @@ def warm_up_band(
     seed: int = 0,
     sun_error: float = 0.10,
     optics_error: float = 0.10,
-    site_wind: tuple[float, float] = (0.5, 4.0),
+    site_wind: tuple[float, float, float] = (0.5, 1.5, 4.0),
     shelter: float = reference.WIND_SHELTER.value,
 ) -> WarmUpBand:
     """Return the band of warm-ups when sun, mirror and wind are not known exactly.
 
-    Each sample multiplies the absorbed power by two normal factors and draws a wind evenly.
+    Each sample multiplies the absorbed power by two normal factors and draws a wind from a
+    triangle.
 
     Parameters
     ----------
@@ -270,7 +271,7 @@ def warm_up_band(
         heater's own wind is replaced.
     samples, seed : how many, and where the dice start: the same seed gives the same band.
     sun_error, optics_error : relative standard uncertainty [1].
-    site_wind : lowest and highest wind at the site [m/s]. shelter : see `wind_at_tube`.
+    site_wind : lowest, likeliest and highest wind at the site [m/s]. shelter : see `wind_at_tube`.
 
     Returns
     -------
@@ -279,12 +280,14 @@ def warm_up_band(
     Source: sampling (Monte Carlo), the method of JCGM 101.
     """
     count = int(within("number of samples", samples, 20, 200_000, ""))
+    if not 0 <= site_wind[0] <= site_wind[1] <= site_wind[2]:
+        raise ValueError(f"site wind is {site_wind} m/s; give lowest, likeliest and highest wind.")
     within("sun error", sun_error, 0, 0.5, "", "relative standard uncertainty, 0.1 for 10 %")
     within("optics error", optics_error, 0, 0.5, "", "relative standard uncertainty, 0.1 for 10 %")
     dice = np.random.default_rng(seed)
     factor = 1 + sun_error * dice.standard_normal(count)
     factor = np.maximum(factor * (1 + optics_error * dice.standard_normal(count)), 0.0)
-    wind = wind_at_tube(dice.uniform(*site_wind, count), shelter)
+    wind = wind_at_tube(dice.triangular(*site_wind, count), shelter)
     power = absorbed if callable(absorbed) else lambda _: absorbed
     run = warm_up(
         replace(heater, wind=wind),
@@ -297,4 +300,5 @@ def warm_up_band(
     # inverted_cdf: never an average with inf
     times = np.percentile(run.seconds_to_target, [5, 50, 95], method="inverted_cdf")
     reaching = float(np.mean(np.isfinite(run.seconds_to_target)))
-    return WarmUpBand(run.time, low, middle, high, *(float(t) for t in times), reaching)
+    soonest, median, latest = (float(t) for t in times)
+    return WarmUpBand(run.time, low, middle, high, soonest, median, latest, reaching)

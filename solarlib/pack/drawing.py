@@ -8,9 +8,9 @@ say so.
 
 from __future__ import annotations
 
+import io
 import math
 from dataclasses import dataclass
-from pathlib import Path
 from xml.sax.saxutils import escape
 
 import numpy as np
@@ -185,8 +185,8 @@ def can_write_dxf() -> bool:
     return importlib.util.find_spec("ezdxf") is not None
 
 
-def write_dxf(drawing: Drawing, path: Path) -> None:
-    """Write the drawing as a DXF file in millimetres; needs the optional library `ezdxf`."""
+def dxf(drawing: Drawing) -> bytes:
+    """Return the drawing as a DXF file in millimetres; needs the optional library `ezdxf`."""
     import ezdxf
 
     ezdxf.options.write_fixed_meta_data_for_testing = True  # same design, same bytes
@@ -212,7 +212,9 @@ def write_dxf(drawing: Drawing, path: Path) -> None:
                 dxfattribs={"layer": "WORDS"},
             )
             words.set_placement((shape.x, shape.y))
-    document.saveas(path)
+    out = io.StringIO()
+    document.write(out)
+    return out.getvalue().encode("utf-8")
 
 
 INSET = 6.0  # free paper round a piece, where there is some [mm]

@@ -262,7 +262,7 @@ class Paper:
     def filled(self, points: Sequence[tuple[float, float]], grey: int = 0) -> None:
         """Fill a polygon; grey runs from 0 (black) to 255 (white)."""
         self.pdf.set_fill_color(grey)
-        self.pdf.polygon([(self._left + x, self._top + y) for x, y in points], "F")
+        self.pdf.polygon([(self._left + x, self._top + y) for x, y in points], style="F")
 
     def _pen(self, stroke: str) -> None:
         width, dash = STROKES[stroke]

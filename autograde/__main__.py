@@ -1,0 +1,37 @@
+"""The commands: python -m autograde COMMAND ... ; each lives in the module that does it."""
+
+from __future__ import annotations
+
+import importlib
+import sys
+from collections.abc import Sequence
+
+# command -> (module, function taking the arguments, what it does)
+COMMANDS = {
+    "build": ("build", "main", "[FOLDER] [LESSON ...]   make a course folder for nbgrader"),
+    "try": ("trial", "main", "NOTEBOOK   check a whole notebook from a fresh process"),
+    "answer": (
+        "trial",
+        "main_answer",
+        "EXERCISE TEXT   answer without a notebook, kept in the log",
+    ),
+}
+
+
+def main(argv: Sequence[str]) -> int:
+    """Run one command and return its exit code."""
+    if not argv or argv[0] not in COMMANDS:
+        known = argv and argv[0] in ("help", "-h", "--help")
+        if argv and not known:
+            print(f"“{argv[0]}” is not a command.")
+        print("python -m autograde COMMAND")
+        for name, (_, _, words) in COMMANDS.items():
+            print(f"  {name} {words}")
+        return 0 if known else 2
+    module, function, _ = COMMANDS[argv[0]]
+    run = getattr(importlib.import_module(f"autograde.{module}"), function)
+    return int(run(list(argv[1:])) or 0)
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

@@ -1,0 +1,346 @@
+"""What a learner calls: check an answer, make a prediction, see the card of own numbers.
+
+In: an exercise id and the learner's value. Out: at once, a verdict in words with
+a hint, and one more line in the log of attempts. In Jupyter it is shown with a
+form to answer in, in plain Python it is printed, under nbgrader it becomes the
+score (or, when validating, an error that says what is wrong); while a class is
+being marked (AUTOGRADE_MARKING) all of this does nothing.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import inspect
+import io
+import os
+import signal
+import sys
+import threading
+from collections.abc import Callable, Iterator, Mapping
+from typing import TYPE_CHECKING, Any
+
+from autograde import log, plain
+from autograde.numbers import CARD_FILE, Numbers
+from autograde.numbers import load as load_cards
+from autograde.verdict import Result, trouble
+
+if TYPE_CHECKING:
+    from autograde.key import Exercise, Lesson
+
+TIME_LIMIT_S = 5.0
+NOT_GIVEN = object()
+
+
+class CourseError(ValueError):
+    """One clear sentence for a learner; Jupyter shows it without a traceback."""
+
+    def _render_traceback_(self) -> list[str]:
+        return [str(self)]
+
+
+class CheckError(CourseError):
+    """Raised under nbgrader's validate; the message holds the lines with ✗."""
+
+
+class _TooLong(BaseException):
+    """Ends a learner's function at the time limit, past any `except Exception`."""
+
+
+def marking() -> bool:
+    """Tell whether a class is being marked, when checks and explorers do nothing."""
+    return os.environ.get("AUTOGRADE_MARKING", "") not in ("", "0")
+
+
+def check(exercise_id: str, value: Any = NOT_GIVEN) -> Result | float | None:
+    """Check an answer and say at once what to make of it.
+
+    Parameters
+    ----------
+    exercise_id : such as "parabola.depth".
+    value : the answer; without it the variable or function of the exercise's short name is read.
+
+    Returns
+    -------
+    Result : the verdict; under nbgrader's autograde the points (float); None while marking.
+
+    Example
+    -------
+    >>> check("parabola.depth", "602 mm")  # doctest: +SKIP
+    ✗ Not yet: full width used ...
+    """
+    if marking():
+        return None
+    names = sys._getframe(1).f_globals
+    result = _checked(exercise_id, value, names)
+    mode = os.environ.get("NBGRADER_EXECUTION")
+    if mode and result.slip == "trouble":
+        raise CheckError(result.text)  # an error, because no output would mean full points
+    if mode == "autograde":
+        return round((result.credit or 0.0) * result.points, 4) if result.points else None
+    if mode == "validate":
+        if result.points and not result.right:
+            raise CheckError(result.text)
+        return None
+    if not _interactive():
+        print(result.text)
+    return result
+
+
+def _interactive() -> bool:
+    """Tell whether the caller shows the value of the last line by itself."""
+    return hasattr(sys, "ps1") or in_jupyter()
+
+
+def in_jupyter() -> bool:
+    """Tell whether this runs in a Jupyter kernel, without importing IPython."""
+    module = sys.modules.get("IPython")
+    shell = module.get_ipython() if module else None
+    return shell is not None and hasattr(shell, "kernel")
+
+
+def _checked(exercise_id: str, value: Any, names: Mapping[str, Any]) -> Result:
+    from autograde.lesson import LessonError, exercise
+
+    try:
+        lesson, record = exercise(str(exercise_id))
+        card = card_of(lesson)
+    except (LessonError, CourseError) as error:
+        return trouble(str(exercise_id), str(error))
+    tries = log.wrong_tries(exercise_id) if not _under_nbgrader() else 0
+    seed = tries  # other hidden cases at every try, so that copying them into the code is no use
+    values, given = ask(record, value, names, card, seed)
+    return _judged(lesson, record, card, values, given, tries, seed, names)
+
+
+def _judged(
+    lesson: Lesson,
+    record: Exercise,
+    card: Numbers,
+    values: list[Any],
+    given: Any,
+    tries: int,
+    seed: int,
+    names: Mapping[str, Any],
+) -> Result:
+    full_id = lesson.id(record)
+    try:
+        verdict = record.judge(values, card, earlier_numbers(lesson, names), seed=seed)
+        if record.kind == "function" and verdict.credit and borrows(names.get(record.name)):
+            verdict = record.borrowed()  # type: ignore[attr-defined]
+    except Exception as error:  # a fault of the key must not look like the learner's
+        sentence = f"This check has a fault of its own ({type(error).__name__}: {error}). "
+        return trouble(full_id, sentence + "Your answer is kept; tell whoever gave you the course.")
+    attempt = tries + (0 if verdict.empty else 1)
+    saved = "" if verdict.empty or _under_nbgrader() else _save(full_id, given, verdict)
+    before = log.last(full_id) if verdict.empty and not _under_nbgrader() else None
+    return Result(full_id, record.title, verdict, attempt, record.points, saved, before)
+
+
+def answer(exercise_id: str, text: str) -> Result:
+    """Check an answer given as text, by a form or on the command line."""
+    return _checked(exercise_id, text, {})
+
+
+def _under_nbgrader() -> bool:
+    return bool(os.environ.get("NBGRADER_EXECUTION"))
+
+
+def _save(full_id: str, given: Any, verdict: Any) -> str:
+    try:
+        entry = log.append(full_id, given, verdict.credit, verdict.slip)
+    except OSError as error:
+        return (
+            f"Not saved: {log.workspace() / log.LOG_FILE} cannot be written "
+            f"({error.strerror or error}). Note your answer on paper and check the folder."
+        )
+    return f"Last saved {entry.clock}."
+
+
+# --- the learner's own numbers -----------------------------------------------------------------
+def numbers(slug: str) -> Numbers:
+    """Return the card of your own numbers for a lesson, such as ``my = numbers("parabola")``."""
+    from autograde.lesson import LessonError, load_key
+
+    try:
+        cards = _cards()
+        return cards[slug] if slug in cards else load_key(slug).demo()
+    except LessonError as error:
+        raise CourseError(str(error)) from None
+
+
+def _cards() -> dict[str, Numbers]:
+    path = log.workspace() / CARD_FILE
+    if not path.is_file():
+        return {}
+    try:
+        return load_cards(path)
+    except ValueError as error:
+        raise CourseError(str(error)) from None
+
+
+def card_of(lesson: Lesson) -> Numbers:
+    """Return the card that this workspace holds for a lesson, or the demo trough's."""
+    cards = _cards()
+    return cards[lesson.slug] if lesson.slug in cards else lesson.demo()
+
+
+# --- reading the learner's values --------------------------------------------------------------
+def ask(
+    record: Exercise, value: Any, names: Mapping[str, Any], card: Numbers, seed: int
+) -> tuple[list[Any], Any]:
+    """Return the plain values that the record asks for, and the answer as the log keeps it."""
+    if record.kind == "function":
+        return _called(record, value, names, card, seed)
+    if value is NOT_GIVEN:
+        value = names.get(record.name, plain.Fault("NameError"))
+    try:
+        data = plain.to_plain(value)
+        accepted = plain.accept(data)
+    except plain.PlainError as error:
+        accepted = plain.Fault("ValueError", str(error))
+        data = plain.to_plain(accepted)
+    return [accepted], data
+
+
+def _called(
+    record: Exercise, value: Any, names: Mapping[str, Any], card: Numbers, seed: int
+) -> tuple[list[Any], Any]:
+    space = dict(names)
+    if value is not NOT_GIVEN:
+        space[record.name] = value
+    source = source_of(space.get(record.name))
+    results = []
+    with contextlib.redirect_stdout(io.StringIO()), time_limit(TIME_LIMIT_S):
+        for expression in record.asks(card, seed):
+            results.append(evaluate(expression, space))
+    return results, source or None
+
+
+def evaluate(expression: str, space: dict[str, Any]) -> Any:
+    """Evaluate one expression of the key on the learner's side; an error becomes a `Fault`."""
+    try:
+        return plain.accept(plain.to_plain(eval(expression, space)))
+    except _TooLong:
+        return plain.Fault("TimeoutError", f"stopped after {TIME_LIMIT_S:g} s; is it a loop "
+                           "without an end?")  # fmt: skip
+    except KeyboardInterrupt:
+        return plain.Fault("KeyboardInterrupt", "stopped by hand")
+    except BaseException as error:  # the learner's code may raise anything, SystemExit too
+        return plain.accept(plain.to_plain(error))
+
+
+@contextlib.contextmanager
+def time_limit(seconds: float) -> Iterator[None]:
+    """Interrupt what runs inside after so many seconds; without a limit where signals lack."""
+    usable = hasattr(signal, "setitimer") and threading.current_thread() is threading.main_thread()
+    if not usable:
+        yield
+        return
+
+    def ring(number: int, frame: Any) -> None:
+        raise _TooLong
+
+    before = signal.signal(signal.SIGALRM, ring)
+    signal.setitimer(signal.ITIMER_REAL, seconds, 0.5)  # again and again: code may swallow one
+    try:
+        yield
+    except _TooLong:
+        pass  # rang between two evaluations
+    finally:
+        signal.setitimer(signal.ITIMER_REAL, 0)
+        signal.signal(signal.SIGALRM, before)
+
+
+def source_of(function: Any) -> str:
+    """Return the code of a learner's function, "" when Python does not have it."""
+    try:
+        return inspect.getsource(function)
+    except (OSError, TypeError):
+        return ""
+
+
+def borrows(function: Any) -> bool:
+    from autograde.key import leans_on_solarlib
+
+    return leans_on_solarlib(inspect.cleandoc(source_of(function)))
+
+
+def earlier_numbers(lesson: Lesson, names: Mapping[str, Any]) -> dict[str, float]:
+    """Return the learner's own earlier numbers of this lesson, from the notebook or the log."""
+    given: dict[str, Any] = {}
+    if not _under_nbgrader():
+        for entry in log.read():
+            slug, _, name = entry.exercise.partition(".")
+            if slug == lesson.slug and isinstance(entry.answer, str | int | float):
+                given[name] = entry.answer
+    for record in lesson:
+        value = names.get(record.name)
+        if type(value) in (str, int, float) and value != "":
+            given[record.name] = value
+    return lesson.earlier(given)
+
+
+# --- predictions -------------------------------------------------------------------------------
+class Question:
+    """A guess to make before looking; explorers stay locked until it is `answered`."""
+
+    def __init__(self, question_id: str, question: str, options: Mapping[str, str]):
+        self.id = question_id
+        self.question = question
+        self.options = dict(options)
+        self._listeners: list[Callable[[], None]] = []
+
+    @property
+    def answer(self) -> str | None:
+        """The option picked last, None before."""
+        entry = log.last(self.id)
+        return entry.answer if entry and entry.answer in self.options else None
+
+    @property
+    def answered(self) -> bool:
+        """Whether a guess is on record."""
+        return self.answer is not None
+
+    def record(self, option: str) -> str:
+        """Put a guess on record and return a sentence; it is never marked."""
+        if option not in self.options:
+            return f"Pick one of {', '.join(self.options)}; you gave {plain.short(option)}."
+        try:
+            log.append(self.id, option, None, None)
+        except OSError as error:
+            return f"Your guess {option} could not be saved ({error.strerror or error})."
+        for listener in self._listeners:
+            listener()
+        return f"Noted: {option}. Now look whether it comes out that way."
+
+    def on_record(self, listener: Callable[[], None]) -> None:
+        """Call `listener` after every recorded guess."""
+        self._listeners.append(listener)
+
+    def __repr__(self) -> str:
+        lines = [f"Predict first: {self.question}"]
+        lines += [f"  {letter}  {text}" for letter, text in self.options.items()]
+        guess = self.answer
+        lines.append(
+            f"Your guess: {guess}" if guess else f'Answer: predict("{self.id}").record("a")'
+        )
+        return "\n".join(lines)
+
+    def _ipython_display_(self) -> None:
+        from autograde import form
+
+        form.show_question(self)
+
+
+def predict(question_id: str) -> Question | None:
+    """Return the prediction of that id, shown with a form in Jupyter; None while marking."""
+    from autograde.lesson import LessonError, exercise
+
+    if marking():
+        return None
+    try:
+        _, record = exercise(str(question_id))
+    except LessonError as error:
+        raise CourseError(str(error)) from None
+    options = getattr(record, "options", {})
+    return Question(str(question_id), getattr(record, "question", "") or record.title, options)

@@ -1,0 +1,132 @@
+"""The forms under a check: answer, pick or order without writing Python.
+
+In: a `Result` or a `Question`. Out: the verdict as an ordinary cell output (kept
+in the saved notebook) and, where ipywidgets is there, a form that checks again
+and replaces the verdict in place. The only module here that imports ipywidgets.
+"""
+
+from __future__ import annotations
+
+import html
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from autograde.check import Question
+    from autograde.verdict import Result
+
+_WIDE = {"width": "auto", "max_width": "46em"}
+_NO_CLIP = {"description_width": "initial"}
+
+
+def _bundle(result: Any) -> dict[str, str]:
+    return {"text/html": result._repr_html_(), "text/plain": repr(result)}
+
+
+def show_result(result: Result) -> None:
+    """Show a verdict in Jupyter and, when the exercise has one, its form."""
+    from IPython.display import display
+
+    handle = display(_bundle(result), raw=True, display_id=True)
+    box = answer_form(result.exercise, lambda again: handle.update(_bundle(again), raw=True))
+    if box is not None:
+        display(box)
+
+
+def answer_form(exercise_id: str, show: Callable[[Result], None]) -> Any:
+    """Return the form of an exercise; pressing its button hands the new result to `show`.
+
+    None when ipywidgets is missing, or the exercise has no form (a function is written in its cell).
+    """
+    from autograde.check import answer
+    from autograde.lesson import LessonError, exercise
+
+    try:
+        import ipywidgets as w
+
+        _, record = exercise(exercise_id)
+    except (ImportError, LessonError):
+        return None
+    made = _fields(w, record)
+    if made is None:
+        return None
+    fields, read = made
+    button = w.Button(description="Check my answer", tooltip=f"Check {record.title or record.name}")
+
+    def press(_: Any) -> None:
+        show(answer(exercise_id, read()))
+
+    button.on_click(press)
+    if isinstance(fields, w.Text):
+        fields.continuous_update = False
+        fields.on_submit(press) if hasattr(fields, "on_submit") else None
+    return w.VBox([fields, button])
+
+
+def _fields(w: Any, record: Any) -> tuple[Any, Callable[[], str]] | None:
+    """Return the input widget of a record and a function that reads it as text."""
+    kind = record.kind
+    if kind == "number":
+        example = f"such as 12.3 {record.unit}" if record.unit != "1" else "such as 12.3"
+        text = w.Text(
+            description="Your answer with its unit:",
+            placeholder=example,
+            style=_NO_CLIP,
+            layout=_WIDE,
+        )
+        return text, lambda: text.value
+    if kind == "choice" and not record.several:
+        radio = w.RadioButtons(
+            options=_lettered(record.options), value=None, description="Pick one:", layout=_WIDE
+        )
+        return radio, lambda: radio.value or ""
+    if kind == "choice":
+        boxes = {letter: w.Checkbox(description=f"{letter}  {text}", indent=False, layout=_WIDE)
+                 for letter, text in record.options.items()}  # fmt: skip
+        return w.VBox(list(boxes.values())), lambda: ", ".join(
+            k for k, b in boxes.items() if b.value
+        )
+    if kind == "order":
+        menus = [w.Dropdown(options=[("choose a step", ""), *_lettered(record.items)],
+                            description=f"Step {place}:", layout=_WIDE)
+                 for place in range(1, len(record.items) + 1)]  # fmt: skip
+        return w.VBox(menus), lambda: ", ".join(m.value for m in menus if m.value)
+    if kind in ("text", "own data"):
+        what = "Your text:" if kind == "text" else "Paste the text of your file:"
+        area = w.Textarea(description=what, rows=6, style=_NO_CLIP, layout=_WIDE)
+        return area, lambda: area.value
+    return None
+
+
+def _lettered(options: Any) -> list[tuple[str, str]]:
+    return [(f"{letter}  {text}", letter) for letter, text in options.items()]
+
+
+def show_question(question: Question) -> None:
+    """Show a prediction with its options; picking one records it at once."""
+    from IPython.display import display
+
+    def bundle(words: str) -> dict[str, str]:
+        return {
+            "text/html": f'<p role="status"><strong>Predict first.</strong> '
+            f"{html.escape(question.question)}<br>{html.escape(words)}</p>",
+            "text/plain": repr(question),
+        }
+
+    guess = question.answer
+    handle = display(
+        bundle(f"Your guess: {guess}." if guess else "No guess yet. It is never marked."),
+        raw=True,
+        display_id=True,
+    )
+    try:
+        import ipywidgets as w
+    except ImportError:
+        return
+    radio = w.RadioButtons(
+        options=_lettered(question.options), value=guess, description="Your guess:", layout=_WIDE
+    )
+    radio.observe(
+        lambda change: handle.update(bundle(question.record(change["new"])), raw=True), "value"
+    )
+    display(radio)

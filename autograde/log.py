@@ -1,0 +1,134 @@
+"""The log of attempts: one line per try in ``answers.jsonl``, only ever added to.
+
+In: an exercise id, the answer as plain data, the verdict. Out: the history and
+the last answer of an exercise. Widgets and cell outputs get lost; this file does
+not, and two notebooks may write to it at the same time.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from autograde.numbers import CARD_FILE
+
+try:
+    import fcntl
+except ImportError:  # Windows: one O_APPEND write per line is all the protection there
+    fcntl = None  # type: ignore[assignment]
+
+LOG_FILE = "answers.jsonl"
+_LEVELS = 3  # how far above a notebook its workspace may lie
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One try: when (local ISO time), which exercise, the answer as plain data, what it got."""
+
+    time: str
+    exercise: str
+    answer: Any
+    credit: float | None
+    slip: str | None
+
+    @property
+    def clock(self) -> str:
+        """Return the clock time, such as "14:02"."""
+        return self.time[11:16]
+
+
+def workspace() -> Path:
+    """Return the learner's workspace: where the log or the card lies, at or above this folder.
+
+    The environment variable AUTOGRADE_WORKSPACE decides when it is set; without
+    any trace of a workspace it is the current folder.
+    """
+    named = os.environ.get("AUTOGRADE_WORKSPACE")
+    if named:
+        return Path(named)
+    here = Path.cwd()
+    for folder in (here, *list(here.parents)[:_LEVELS]):
+        if (folder / LOG_FILE).is_file() or (folder / CARD_FILE).is_file():
+            return folder
+    return here
+
+
+def append(
+    exercise: str,
+    answer: Any,
+    credit: float | None,
+    slip: str | None,
+    folder: Path | None = None,
+) -> Entry:
+    """Add one try to the log and return it; OSError when the folder cannot be written."""
+    entry = Entry(datetime.now().isoformat(timespec="seconds"), exercise, answer, credit, slip)
+    line = json.dumps(vars(entry), ensure_ascii=True, allow_nan=False) + "\n"
+    path = (folder or workspace()) / LOG_FILE
+    with _locked(path) as handle:
+        size = os.fstat(handle).st_size
+        whole = (
+            size == 0 or os.pread(handle, 1, size - 1) == b"\n" if hasattr(os, "pread") else True
+        )
+        data = (line if whole else "\n" + line).encode()
+        while data:  # a cut-off line of a crashed process stays a line of its own
+            data = data[os.write(handle, data) :]
+    return entry
+
+
+@contextlib.contextmanager
+def _locked(path: Path) -> Iterator[int]:
+    handle = os.open(path, os.O_RDWR | os.O_APPEND | os.O_CREAT, 0o644)
+    try:
+        if fcntl is not None:
+            fcntl.flock(handle, fcntl.LOCK_EX)
+        yield handle
+    finally:
+        os.close(handle)
+
+
+def read(folder: Path | None = None) -> list[Entry]:
+    """Return all tries, oldest first; a damaged line is passed over, nothing is changed."""
+    path = (folder or workspace()) / LOG_FILE
+    try:
+        lines = path.read_text(encoding="utf-8", errors="replace").splitlines()
+    except OSError:
+        return []
+    return [entry for line in lines if (entry := _entry(line))]
+
+
+def _entry(line: str) -> Entry | None:
+    try:
+        data = json.loads(line)
+        credit = data["credit"]
+        if not (credit is None or isinstance(credit, int | float)):
+            return None
+        slip = data["slip"] if isinstance(data["slip"], str) else None
+        return Entry(str(data["time"]), str(data["exercise"]), data["answer"], credit, slip)
+    except (ValueError, KeyError, TypeError, RecursionError):
+        return None
+
+
+def history(exercise: str, folder: Path | None = None) -> list[Entry]:
+    """Return the tries of one exercise, oldest first."""
+    return [entry for entry in read(folder) if entry.exercise == exercise]
+
+
+def wrong_tries(exercise: str, folder: Path | None = None) -> int:
+    """Count the wrong tries since the last right one (or since the start)."""
+    count = 0
+    for entry in history(exercise, folder):
+        if entry.slip != "empty":
+            count = 0 if entry.credit == 1.0 else count + 1
+    return count
+
+
+def last(exercise: str, folder: Path | None = None) -> Entry | None:
+    """Return the last answer given to an exercise, None without one."""
+    tries = [entry for entry in history(exercise, folder) if entry.slip != "empty"]
+    return tries[-1] if tries else None

@@ -1,0 +1,156 @@
+"""Check a whole notebook from a fresh process, or one answer from the command line.
+
+In: a notebook's path, or an exercise id and a text. Out: one line per exercise
+and the exit code, 0 when all are right. The notebook's code runs in this process
+from top to bottom, so an answer that only held in a stale kernel shows up here.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import io
+import json
+import os
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from autograde import log
+from autograde.check import NOT_GIVEN, answer, ask, borrows, card_of, earlier_numbers
+from autograde.verdict import heading
+
+_CHECK = re.compile(r"""^\s*check\(\s*["']([\w.]+)["']""", re.MULTILINE)
+_TEXT_ANSWER = re.compile(r"^\s*answer\s+([\w.]+)\s*:\s*(.+?)\s*$", re.MULTILINE | re.IGNORECASE)
+
+
+@dataclass(frozen=True)
+class Line:
+    """What one check of the notebook gave."""
+
+    exercise: str
+    credit: float | None
+    points: float
+    text: str
+
+
+def text_answers(sources: Sequence[str]) -> dict[str, str]:
+    """Return the answers that text cells hold in lines like ``answer depth: 150.6 mm``."""
+    found = {}
+    for source in sources:
+        for name, text in _TEXT_ANSWER.findall(source):
+            found[name.rpartition(".")[2]] = text
+    return found
+
+
+def try_notebook(path: Path) -> Iterator[Line]:
+    """Run a notebook's cells in order and judge each check in its place."""
+    from autograde.lesson import LessonError, exercise
+
+    try:
+        cells = json.loads(Path(path).read_text(encoding="utf-8-sig"))["cells"]
+        sources = [(c["cell_type"], "".join(c["source"])) for c in cells]
+    except (OSError, ValueError, KeyError, TypeError) as error:
+        raise LessonError(f"{path} cannot be read as a notebook ({error}).") from None
+    written = text_answers([text for kind, text in sources if kind == "markdown"])
+    space: dict[str, Any] = {"__name__": "__main__"}
+    for place, (kind, source) in enumerate(sources, start=1):
+        if kind != "code":
+            continue
+        asked = _CHECK.findall(source)
+        if not asked:
+            trouble = _run(source, space, f"<cell {place}>")
+            if trouble:
+                yield Line("", 0.0, 0.0, f"✗ Cell {place} stopped with {trouble}")
+        for full_id in asked:
+            try:
+                lesson, record = exercise(full_id)
+            except LessonError as error:
+                yield Line(full_id, 0.0, 0.0, f"○ {error}")
+                continue
+            yield _line(lesson, record, space, written)
+
+
+def _line(lesson: Any, record: Any, space: dict[str, Any], written: dict[str, str]) -> Line:
+    full_id, card, earlier = lesson.id(record), card_of(lesson), earlier_numbers(lesson, space)
+    last = log.last(full_id)
+    tries: list[Any] = [NOT_GIVEN]
+    if record.kind != "function":
+        tries += [written.get(record.name, ""), last.answer if last else ""]
+    for value in tries:
+        values, _ = ask(record, value, space, card, seed=0)
+        verdict = record.judge(values, card, earlier)
+        if not verdict.empty:
+            break
+    if record.kind == "function" and verdict.credit and borrows(space.get(record.name)):
+        verdict = record.borrowed()
+    words = f"{heading(verdict.credit, verdict.empty)}: {full_id}. {verdict.says}"
+    return Line(full_id, verdict.credit, record.points, words)
+
+
+def _run(source: str, space: dict[str, Any], name: str) -> str:
+    """Run one cell; return what stopped it, "" when it ran."""
+    import linecache
+
+    if re.search(r"^\s*[%!]|^\s*\w+\?", source, re.MULTILINE):
+        from IPython.core.inputtransformer2 import TransformerManager
+
+        space.setdefault("get_ipython", lambda: None)
+        source = TransformerManager().transform_cell(source)
+    # so that inspect finds the source of functions written in the cell
+    linecache.cache[name] = (len(source), None, source.splitlines(True), name)
+    try:
+        with contextlib.redirect_stdout(io.StringIO()):
+            exec(compile(source, name, "exec"), space)
+    except BaseException as error:  # a learner's cell may raise anything, SystemExit too
+        if isinstance(error, KeyboardInterrupt):
+            raise
+        return f"{type(error).__name__}: {error}"[:300]
+    return ""
+
+
+def main(argv: Sequence[str]) -> int:
+    """Run `python -m autograde try NOTEBOOK`; exit code 0 only when every answer is right."""
+    from autograde.lesson import LessonError
+
+    if len(argv) != 1:
+        print("Name one notebook, like: python -m autograde try 01_parabola.ipynb")
+        return 2
+    path = Path(argv[0]).resolve()
+    before = os.getcwd()
+    os.environ["AUTOGRADE_MARKING"] = "1"  # explorers and predictions stay quiet
+    got = most = 0.0
+    try:
+        if path.is_file():
+            os.chdir(path.parent)
+        lines = []
+        for line in try_notebook(path):
+            print(line.text)
+            got, most = got + (line.credit or 0.0) * line.points, most + line.points
+            lines.append(line)
+    except LessonError as error:
+        print(error)
+        return 2
+    finally:
+        os.chdir(before)
+        del os.environ["AUTOGRADE_MARKING"]
+    print(f"{got:g} of {most:g} points.")
+    return 0 if lines and all(line.credit in (1.0, None) for line in lines) else 1
+
+
+def main_answer(argv: Sequence[str]) -> int:
+    """Run `python -m autograde answer ID "TEXT"` (or @FILE); exit code 0 when it is recorded."""
+    if len(argv) != 2:
+        print('Give an exercise and an answer, like: answer parabola.depth "150.6 mm"')
+        return 2
+    exercise_id, text = argv
+    if text.startswith("@"):
+        try:
+            text = Path(text[1:]).read_text(encoding="utf-8-sig", errors="replace")
+        except OSError as error:
+            print(f"{text[1:]} cannot be read ({error.strerror}); check the name of the file.")
+            return 2
+    result = answer(exercise_id, text)
+    print(result.text)
+    return 2 if result.slip == "trouble" else 0

@@ -1,0 +1,353 @@
+# %% [markdown] name="title"
+# # 06 Burns and other hazards
+#
+# **What can it do to me, to others, to the building?**
+#
+# Maruk asks it in every lesson: "And where does the steam go?" Today he gets
+# his answer. So does Pim, who wants to know how long a hand has.
+#
+# After this lesson you can
+#
+# - read a burn table on a log scale,
+# - say where the beam goes when nobody looks,
+# - explain why the pipe is never closed,
+# - put the shutdown in the right order and write a rule for visitors.
+#
+# Time: 60 minutes, or two class periods.
+
+# %% name="setup"
+from autograde import check, numbers, predict
+from solarlib import explorers
+
+my = numbers("hazards")
+my
+
+# %% [markdown] name="paths"
+# ## How to work here
+#
+# Pick a path for each exercise. All three give full credit.
+#
+# - **Slide**: move the sliders, then type your answer into the form under the
+#   exercise.
+# - **Tweak**: change the one marked line in the answer cell.
+# - **Code**: compute the answer in the answer cell with your own lines.
+#
+# A comma works as a decimal point. Millimetres and inches are both fine; write
+# the unit behind the number.
+#
+# Nothing in this lesson is done with the sun. The mirror stays covered.
+
+# %% [markdown] name="predict_text"
+# ## Predict
+#
+# Water at 49 °C burns an adult's skin deeply in about ten minutes. Say what
+# you expect at 60 °C. Your guess is kept, and never marked.
+
+# %% predict="hazards.five_seconds"
+predict("hazards.five_seconds")
+
+# %% [markdown] name="idea_burn"
+# ## The idea: time and temperature go together
+#
+# Nobody can say how hot "too hot" is without saying **how long**. Each degree
+# takes away a share of the time, not a fixed number of seconds. So burn times
+# are drawn on a **log scale**: one step up the axis is ten times as long.
+#
+# Two rows from a public scald table (deep burn, adult skin, secondary copy):
+#
+# | water | time |
+# |---|---|
+# | 51 °C | 252 s |
+# | 55 °C | 30 s |
+#
+# Other tables give other times. A child's skin takes a quarter of the time or
+# less. A time that is not in any table is unknown. Unknown never means
+# harmless.
+
+# %% [markdown] name="worked_burn"
+# ### A worked number: 54 °C
+#
+# 54 °C lies three quarters of the way from 51 to 55 °C.
+#
+# 1. The times shrink from 252 s to 30 s: to 0.119 of the start.
+# 2. Three quarters of that step: 0.119 to the power of 0.75 is 0.203.
+# 3. 252 s × 0.203 = 51 s.
+#
+# A straight line would have said 86 s, and would have been wrong in the
+# dangerous direction.
+
+# %% [markdown] name="explore_burn_text"
+# ## Explore: the burn clock
+#
+# Three moves to try: go from 49 to 60 °C, change adult to child, change the log
+# axis to a plain one.
+
+# %% explorer="burn_clock"
+explorers.explore_burn_clock(predict("hazards.five_seconds"))
+
+# %% [markdown] name="explore_burn_after"
+# Did you see it? Between 49 and 60 °C ten minutes become five seconds. On the
+# plain axis the hot half of the picture looks empty, although that is where
+# people get hurt.
+#
+# Compare the time with the other bar: to notice, to be startled and to pull
+# away takes a person a second or more.
+
+# %% [markdown] name="ex_burn_time"
+# ## Exercises
+#
+# ### 06.1 Time to a deep burn
+#
+# Take your *water temperature* from the card. How long until a deep burn? Use
+# the two rows of the table above, with the log of the time.
+
+# %% answer="burn_time"
+# Change only the line below, for example: burn_time = "45 s"
+### START burn_time = ""
+### BEGIN SOLUTION
+from math import exp, log
+
+share = (my.burn_temp - 51) / (55 - 51)
+burn_time = f"{exp((1 - share) * log(252) + share * log(30)):.4g} s"
+### END SOLUTION
+
+# %% check="hazards.burn_time" points=2
+check("hazards.burn_time", burn_time)
+
+# %% [markdown] name="ex_showers"
+# ### 06.2 Water for people?
+#
+# A visitor asks whether the Ladle could feed a shower. What is the right
+# answer?
+
+# %% answer="showers"
+### START showers = ""
+### BEGIN SOLUTION
+showers = "c"
+### END SOLUTION
+
+# %% check="hazards.showers" points=1
+check("hazards.showers", showers)
+
+# %% [markdown] name="idea_beam"
+# ## The idea: the beam goes on after the line
+#
+# The light does not stop at the pipe. What misses it crosses over and spreads
+# out again, like the strokes of an X.
+#
+# A strip of mirror at the distance *r* from the line, with sun *G* and
+# reflectance *ρ*, gives the flux *q* at a distance *s* past the line:
+#
+# $$q = \frac{\rho\, G\, r}{s} \qquad\text{so}\qquad s = \frac{\rho\, G\, r}{q}$$
+#
+# Light from a *line* falls off as 1 ÷ s. (Light from a *point* falls off as
+# 1 ÷ s².) The rim strip is farthest from the line, so its light stays strong
+# longest.
+
+# %% [markdown] name="explore_walk_text"
+# ## Explore: after you walk away
+#
+# Leave the trough for some hours. Park it at different tilts. Then put the
+# cover on.
+
+# %% explorer="after_you_walk_away"
+explorers.explore_after_you_walk_away(predict("hazards.five_seconds"))
+
+# %% [markdown] name="explore_walk_after"
+# The dangerous part is a shell of a few centimetres round the bright line. So
+# the first thing to burn is your own frame, and off noon your own hose. With
+# the cover on, nothing happens at all. That is the whole trick.
+
+# %% [markdown] name="ex_shell"
+# ### 06.3 How far past the line?
+#
+# Light of 4.3 kW/m² lit wood in one long test (one study, read as an abstract).
+# How far past the line is the beam from your **rim strip** still that strong?
+# Your card has width, focal length, mirror and sun.
+
+# %% answer="shell"
+# Change only the line below, for example: shell = "45 mm"
+### START shell = ""
+### BEGIN SOLUTION
+half_width = my.aperture_width / 2
+rim_distance = my.focal_length + half_width**2 / (4 * my.focal_length)
+shell = f"{1000 * my.reflectance * my.beam * rim_distance / my.wood_limit:.4g} mm"
+### END SOLUTION
+
+# %% check="hazards.shell" points=2
+check("hazards.shell", shell)
+
+# %% [markdown] name="idea_closed"
+# ## The idea: never close the pipe
+#
+# Warm water needs more room. It can hardly be squeezed. If the pipe is full and
+# both ends are shut, each degree adds about three bar (22 mm copper, from
+# 20 °C). A bicycle tyre holds about four bar.
+#
+# So the pipe and the pot are always **open to the air**: no valve, cap or trap
+# between the water and the vent. The course has no sum that says when a closed
+# pipe would hold. Closed hot-water vessels belong to licensed people and to
+# your local code.
+
+# %% [markdown] name="ex_closed"
+# ### 06.4 Both valves shut
+#
+# Somebody fitted a valve at each end and shut both. The pipe is brim-full. The
+# sun warms the water by 10 °C; it does not boil. What happens?
+
+# %% answer="closed_valves"
+### START closed_valves = ""
+### BEGIN SOLUTION
+closed_valves = "c"
+### END SOLUTION
+
+# %% check="hazards.closed_valves" points=1
+check("hazards.closed_valves", closed_valves)
+
+# %% [markdown] name="ex_steam"
+# ### 06.5 Where does the steam go?
+#
+# Once the water boils, all the *heat left over* makes steam. Boiling away 1 kg
+# takes 2.26 MJ. One cubic metre of steam weighs 0.6 kg. How many litres of
+# steam leave the vent each minute?
+
+# %% answer="steam"
+# Change only the line below, for example: steam = "20 L/min"
+### START steam = ""
+### BEGIN SOLUTION
+mass_each_second = my.surplus / 2.26e6
+steam = f"{mass_each_second / 0.6 * 1000 * 60:.4g} L/min"
+### END SOLUTION
+
+# %% check="hazards.steam" points=2
+check("hazards.steam", steam)
+
+# %% [markdown] name="steam_after"
+# That is why the vent points away from people and from the mirror, and why
+# nobody bends over it. A gram of steam that turns to water on skin gives about
+# nine times the heat of a gram of boiling water.
+
+# %% [markdown] name="ex_shutdown"
+# ### 06.6 The end of a session
+#
+# Put the steps in order. First take the light away, then the heat.
+
+# %% answer="shutdown"
+# Letters in your order, like "a, b, c, d, e, f"
+### START shutdown = ""
+### BEGIN SOLUTION
+shutdown = "b, e, d, a, f, c"
+### END SOLUTION
+
+# %% check="hazards.shutdown" points=2
+check("hazards.shutdown", shutdown)
+
+# %% [markdown] name="ex_solder"
+# ### 06.7 Solder near the light
+#
+# A common soft solder begins to melt at 232 °C (from memory; the maker's sheet
+# decides). Your card has the *dry pipe* of lesson 04. How many kelvin are left
+# before the joint melts?
+
+# %% answer="solder_margin"
+# Change only the line below, for example: solder_margin = "40 K"
+### START solder_margin = ""
+### BEGIN SOLUTION
+solder_margin = f"{232 - my.dry_pipe:.4g} K"
+### END SOLUTION
+
+# %% check="hazards.solder_margin" points=1
+check("hazards.solder_margin", solder_margin)
+
+# %% [markdown] name="ex_solder_verdict"
+# ### 06.8 Is that margin enough?
+#
+# Read your result of 06.7 again. What do you do with a soft-soldered joint in
+# the lit zone?
+
+# %% answer="solder_verdict"
+### START solder_verdict = ""
+### BEGIN SOLUTION
+solder_verdict = "b"
+### END SOLUTION
+
+# %% check="hazards.solder_verdict" points=1
+check("hazards.solder_verdict", solder_verdict)
+
+# %% [markdown] name="ex_wind"
+# ### 06.9 A mirror is a sail
+#
+# How hard does your *strongest gust* push on the trough? Use
+# ½ × 1.225 kg/m³ × speed² × 1.4 × opening area. The 1.4 is the low end for a
+# hollow shape; long shells reach 2.3.
+
+# %% answer="wind_force"
+# Change only the line below, for example: wind_force = "50 N"
+### START wind_force = ""
+### BEGIN SOLUTION
+area = my.aperture_width * my.trough_length
+wind_force = f"{0.5 * 1.225 * my.wind**2 * 1.4 * area:.4g} N"
+### END SOLUTION
+
+# %% check="hazards.wind_force" points=2
+check("hazards.wind_force", wind_force)
+
+# %% [markdown] name="ex_visitor"
+# ### 06.10 Three lines for visitors
+#
+# Write a rule of three lines for people who come to look: when the mirror is
+# covered, how far they stay away, whom to call. A teacher or a friend reads it.
+
+# %% answer="visitor_rule"
+### START visitor_rule = ""
+### BEGIN SOLUTION
+visitor_rule = """The cover stays on until everybody stands behind the tape.
+Keep two metres distance and never look into the mirror.
+If anything smokes or hisses, step back and call Maruk."""
+### END SOLUTION
+
+# %% check="hazards.visitor_rule" points=2
+check("hazards.visitor_rule", visitor_rule)
+
+# %% [markdown] name="hands_on"
+# ## Hands-on (no sun)
+#
+# 1. Cut a cardboard sun. Walk the yard with a friend and mark with chalk where
+#    the line would fall in the morning, at noon and in the evening.
+# 2. Practise the shutdown with the cover on. Say each step aloud.
+# 3. Make the hazard card: eyes, touch, scald, beam, closed valve and steam, fire
+#    and cover, wind, water not for people, who is in charge. Leave the emergency
+#    number blank and fill it in by hand.
+#
+# There is **no live demonstration** of the focus on paper or wood in this
+# course.
+
+# %% [markdown] name="safety"
+# ## Safety box
+#
+# - Outdoor work is signed for by the adult in charge: a teacher, or the owner
+#   of the yard. Local codes and your school's own risk assessment come first.
+# - Cover the mirror whenever nobody is looking, and before every touch.
+# - Never look along the mirror or at the line.
+# - The pipe is always open to the air. Hot joints, gas and mains water are work
+#   for licensed people.
+# - Cool a burn under running water for 20 minutes and get help (usual first-aid
+#   advice; follow your local one).
+#
+# A pass in this lesson means "checked items complete". It is not a permission
+# to build.
+
+# %% [markdown] name="key_points"
+# ## Key points
+#
+# - A burn needs a temperature **and** a time. Each degree takes a share.
+# - The beam past the line thins as 1 ÷ distance: a shell of centimetres.
+# - A full, closed pipe gains tens of bar long before it boils.
+# - Cover, turn, wait, drain, stow, log.
+# - What is not known is not harmless.
+#
+# **New words.** *Log scale*: an axis on which equal steps multiply. *Flux*:
+# watts on each square metre. *Solidus*: the temperature at which an alloy
+# begins to melt.
+#
+# Next: [07 Capstone](07_capstone.ipynb).

@@ -1,0 +1,100 @@
+"""Open the course, print a build pack, check this machine, run the tests.
+
+``python3 -m solarlib learn`` works in a fresh clone on a machine that has
+nothing but Python: this file needs only the standard library. When the course
+is not installed yet it makes the environment ``.venv`` beside pyproject.toml,
+installs the project there and starts itself again inside.
+"""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from importlib.util import find_spec
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parent.parent
+ENVIRONMENT = ROOT / ".venv"
+_INSIDE = "TROUGH_COURSE_INSIDE"  # set for the second start, so that it never starts a third
+
+USAGE = """\
+python3 -m solarlib learn [FOLDER]            open the course; your work lies in FOLDER
+python3 -m solarlib pack DESIGN.toml          print the build pack of a design
+python3 -m solarlib selftest                  say what this machine can do, and what is missing
+python3 -m solarlib test                      run all tests (for contributors)
+"""
+
+# what each command needs before it can start: a module to look for, and what to install
+NEEDS = {
+    "learn": ("jupyterlab", ""),
+    "pack": ("fpdf", ""),
+    "selftest": ("scipy", ""),
+    "test": ("pytest_timeout", "[test]"),
+}
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """Run one command; return 0 when it worked, 1 when tests failed, 2 when it could not start."""
+    words = sys.argv[1:] if arguments is None else arguments
+    if sys.version_info < (3, 11):
+        return _cannot(f"Python {sys.version.split()[0]} is too old; install Python 3.11 or newer.")
+    if not words or words[0] in ("-h", "--help"):
+        print(USAGE, end="")
+        return 0
+    command, rest = words[0], words[1:]
+    if command not in NEEDS:
+        return _cannot(f"There is no command “{command}”; use one of {', '.join(NEEDS)}.")
+    module, extra = NEEDS[command]
+    if find_spec(module) is None:
+        return _install_and_restart(words, extra)
+    return _run(command, rest)
+
+
+def _run(command: str, rest: list[str]) -> int:
+    if command == "learn":
+        from autograde import workspace
+
+        return workspace.main(rest)
+    if command == "pack":
+        from solarlib import pack
+
+        return pack.main(rest)
+    if command == "selftest":
+        from solarlib import selftest
+
+        return selftest.main(rest)
+    return subprocess.call([sys.executable, "-m", "pytest", *rest], cwd=ROOT)
+
+
+def _install_and_restart(words: list[str], extra: str) -> int:
+    if not (ROOT / "pyproject.toml").exists():
+        return _cannot("A part of the course is missing; install it again with pip.")
+    if os.environ.get(_INSIDE):
+        return _cannot(f"The install in {ENVIRONMENT} is not complete; delete that folder and "
+                       "run the command again.")  # fmt: skip
+    python = ENVIRONMENT / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
+    try:
+        if not python.exists():
+            print(f"Making an environment for the course in {ENVIRONMENT} …", flush=True)
+            subprocess.run([sys.executable, "-m", "venv", str(ENVIRONMENT)], check=True)
+        inside = f"import {NEEDS[words[0]][0]}, solarlib"
+        if subprocess.call([str(python), "-c", inside], stderr=subprocess.DEVNULL, cwd="/"):
+            print("Installing what the course needs (a few minutes, once) …", flush=True)
+            install = [str(python), "-m", "pip", "install", "-q", "-e", f"{ROOT}{extra}"]
+            subprocess.run(install, check=True)
+    except (OSError, subprocess.CalledProcessError) as error:
+        return _cannot(f"The install did not finish ({error}); check the network and that "
+                       f"{ROOT} may be written, then run the command again.")  # fmt: skip
+    environment = dict(os.environ, **{_INSIDE: "1"})
+    environment["PATH"] = f"{python.parent}{os.pathsep}{environment.get('PATH', '')}"
+    return subprocess.call([str(python), "-m", "solarlib", *words], env=environment)
+
+
+def _cannot(sentence: str) -> int:
+    print(sentence, file=sys.stderr)
+    return 2
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,163 @@
+"""The whole pack: pages in order, the files beside them, the command that writes both.
+
+In: a design file, the paper, a date. Out: one PDF and, from the same numbers, the
+rib table, cut list and calendar as CSV, the templates as SVG (and DXF where the
+optional library is installed).
+"""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any, NoReturn
+
+from solarlib.pack import cards, drawing, sheets
+from solarlib.pack.drawing import Drawing
+from solarlib.pack.facts import Facts
+from solarlib.pack.paper import BODY, OVERLAP, PAPERS, WINDOW, Paper
+from solarlib.pack.tables import Table
+from solarlib.pack.tilepage import tile_page
+
+PDF = "build_pack.pdf"
+Page = Callable[[Paper], None]
+
+
+def pages(facts: Facts, size: str) -> list[Page]:
+    """List the pages in order; each draws exactly one."""
+    calendar = facts.calendar_table()
+    found: list[Page] = [lambda paper: sheets.cover(paper, facts, facts.section)]
+    found += _checks(facts, size)
+    found.append(lambda paper: sheets.print_page(paper, facts))
+    for piece, note in facts.templates:
+        for tile in drawing.tiles(piece, WINDOW, OVERLAP):
+            found.append(_bind(tile_page, tile, note))
+    found += _strips(facts.strips)
+    found.append(lambda paper: sheets.rib_page(paper, facts, facts.rib_table))
+    found += [_bind(sheets.cut_page, facts, part) for part in (0, 1)]
+    found += [
+        _bind(cards.assembly_page, facts, "frame", cards.FRAME_CHECKS),
+        _bind(cards.assembly_page, facts, "mirror and pipe", cards.MIRROR_CHECKS),
+    ]
+    found += _calendar(facts, calendar)
+    found += [
+        _bind(sheets.on_the_day_page, facts, facts.on_the_day_table),
+        _bind(sheets.warm_page, facts, facts.warm_table),
+        _bind(cards.cards_page, facts),
+        _bind(sheets.test_page, facts),
+        _bind(sheets.parts_page, facts),
+        _bind(sheets.change_page, facts),
+    ]
+    return found
+
+
+def _bind(page: Callable[..., None], *args: Any) -> Page:
+    return lambda paper: page(paper, *args)
+
+
+def _checks(facts: Facts, size: str) -> list[Page]:
+    """Share the checked items out over as many pages as they need."""
+    measure = Paper(size, facts.identity, 0)
+    room = BODY[3] - BODY[1] - 16
+    shares: list[list[Any]] = [[]]
+    used = 0.0
+    for check in facts.checks:
+        height = sheets.check_height(measure, check)
+        if used + height > room:
+            shares.append([])
+            used = 0.0
+        shares[-1].append(check)
+        used += height
+    many = len(shares)
+    return [
+        _bind(sheets.checks_page, facts, share, f", {number} of {many}" if many > 1 else "")
+        for number, share in enumerate(shares, 1)
+    ]
+
+
+def _calendar(facts: Facts, table: Table) -> list[Page]:
+    """Share the calendar out over pages; the notes need room on the last."""
+    most, last = 28, 22
+    rows, shares = list(table.rows), []
+    while len(rows) > last:
+        take = most if len(rows) > most else len(rows) - 1
+        shares.append(rows[:take])
+        rows = rows[take:]
+    shares.append(rows)
+    many = len(shares)
+    return [
+        _bind(
+            sheets.calendar_page,
+            facts,
+            Table(table.head, tuple(share), table.align),
+            f", {number} of {many}" if many > 1 else "",
+            number == many,
+        )
+        for number, share in enumerate(shares, 1)
+    ]
+
+
+def _strips(strips: Sequence[Drawing]) -> list[Page]:
+    found: list[Page] = []
+    for strip in strips:
+        pieces = [(strip, number) for number in range(sheets.strip_pieces(strip))]
+        for start in range(0, len(pieces), 4):
+            found.append(_bind(sheets.strip_page, pieces[start : start + 4], strip.title))
+    return found
+
+
+def pdf(facts: Facts, size: str) -> bytes:
+    """Draw the whole pack; the same design and date give the same bytes.
+
+    Raises
+    ------
+    ValueError : a paper size that isn't known.
+    """
+    todo = pages(facts, size)
+    paper = Paper(size, facts.identity, len(todo))
+    for page in todo:
+        page(paper)
+    return paper.bytes()
+
+
+def side_files(facts: Facts) -> dict[str, bytes]:
+    """Return the CSV and SVG files, and the DXF files where they can be written."""
+    note = facts.note
+    found = {
+        "rib_table.csv": facts.rib_table.csv(note),
+        "cut_list.csv": facts.cut_table.csv(note),
+        "calendar.csv": facts.calendar_table(full_dates=True).csv(note),
+        "warm_up.csv": facts.warm_table.csv(note),
+    }
+    pieces = [piece for piece, _ in facts.templates] + list(facts.strips)
+    for piece in pieces:
+        found[f"{piece.name}.svg"] = drawing.svg(piece, note)
+    files = {name: text.encode("utf-8") for name, text in found.items()}
+    if drawing.can_write_dxf():
+        for piece in pieces:
+            files[f"{piece.name}.dxf"] = drawing.dxf(piece)
+    return files
+
+
+# --- the command -------------------------------------------------------------------------------
+class _Parser(argparse.ArgumentParser):
+    def error(self, message: str) -> NoReturn:
+        raise ValueError(f"{message[:1].upper()}{message[1:]}; see “pack --help”.")
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = _Parser(
+        prog="python -m solarlib pack",
+        description="Write the build pack of a design: templates, tables, calendar and cards.",
+    )
+    parser.add_argument("design", type=Path, metavar="DESIGN.toml")
+    parser.add_argument("--paper", choices=sorted(PAPERS), help="default: what the design says")
+    parser.add_argument("--out", type=Path, help="folder; default: beside the design file")
+    parser.add_argument("--date", help="day of the pack, like 2026-03-01; default: today")
+    parser.add_argument(
+        "--bars",
+        nargs=2,
+        metavar=("ACROSS", "DOWN"),
+        help="the two bars measured on a printed template page, like “199.5 mm” “149.8 mm”",
+    )
+    return parser

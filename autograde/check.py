@@ -125,7 +125,7 @@ def _judged(
     full_id = lesson.id(record)
     try:
         verdict = record.judge(values, card, earlier_numbers(lesson, names), seed=seed)
-        if record.kind == "function" and verdict.credit and borrows(names.get(record.name)):
+        if record.kind == "function" and verdict.credit and borrows(given):
             verdict = record.borrowed()  # type: ignore[attr-defined]
     except Exception as error:  # a fault of the key must not look like the learner's
         sentence = f"This check has a fault of its own ({type(error).__name__}: {error}). "
@@ -206,14 +206,36 @@ def _called(
     record: Exercise, value: Any, names: Mapping[str, Any], card: Numbers, seed: int
 ) -> tuple[list[Any], Any]:
     space = dict(names)
-    if value is not NOT_GIVEN:
-        space[record.name] = value
-    source = source_of(space.get(record.name))
+    if isinstance(value, str):  # typed into the form or on the command line
+        if not value.strip():
+            nothing = plain.Fault("NameError", f"name '{record.name}'")
+            return [nothing] * len(record.asks(card, seed)), None
+        source = record.from_text(value)  # type: ignore[attr-defined]
+        value = _made_from(source, record.name)
+    elif value is not NOT_GIVEN:
+        source = source_of(value)
+    else:
+        value = names.get(record.name, plain.Fault("NameError", f"name '{record.name}'"))
+        source = source_of(value)
+    expressions = record.asks(card, seed)
+    if isinstance(value, plain.Fault):
+        return [value] * len(expressions), source or None
+    space[record.name] = value
     results = []
     with contextlib.redirect_stdout(io.StringIO()), time_limit(TIME_LIMIT_S):
-        for expression in record.asks(card, seed):
+        for expression in expressions:
             results.append(evaluate(expression, space))
     return results, source or None
+
+
+def _made_from(source: str, name: str) -> Any:
+    """Return the function that a source text defines, or the `Fault` that it runs into."""
+    space: dict[str, Any] = {}
+    try:
+        exec(compile(source, "<your rule>", "exec"), space)
+        return space[name]
+    except Exception as error:  # the text may be anything; what is wrong with it is the answer
+        return plain.Fault(type(error).__name__, f"{error} in “{source.splitlines()[-1].strip()}”")
 
 
 def evaluate(expression: str, space: dict[str, Any]) -> Any:
@@ -259,10 +281,11 @@ def source_of(function: Any) -> str:
         return ""
 
 
-def borrows(function: Any) -> bool:
+def borrows(source: Any) -> bool:
+    """Tell whether the source of a learner's function calls the course's library."""
     from autograde.key import leans_on_solarlib
 
-    return leans_on_solarlib(inspect.cleandoc(source_of(function)))
+    return isinstance(source, str) and leans_on_solarlib(inspect.cleandoc(source))
 
 
 def earlier_numbers(lesson: Lesson, names: Mapping[str, Any]) -> dict[str, float]:

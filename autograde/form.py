@@ -36,7 +36,7 @@ def show_result(result: Result) -> None:
 def answer_form(exercise_id: str, show: Callable[[Result], None]) -> Any:
     """Return the form of an exercise; pressing its button hands the new result to `show`.
 
-    None when ipywidgets is missing, or the exercise has no form (a function is written in its cell).
+    None when ipywidgets is missing or the exercise has no form.
     """
     from autograde.check import answer
     from autograde.lesson import LessonError, exercise
@@ -91,6 +91,10 @@ def _fields(w: Any, record: Any) -> tuple[Any, Callable[[], str]] | None:
                             description=f"Step {place}:", layout=_WIDE)
                  for place in range(1, len(record.items) + 1)]  # fmt: skip
         return w.VBox(menus), lambda: ", ".join(m.value for m in menus if m.value)
+    if kind == "function":
+        rule = w.Text(description=f"{record.signature} =", placeholder="your rule, such as a + b",
+                      style=_NO_CLIP, layout=_WIDE)  # fmt: skip
+        return rule, lambda: rule.value
     if kind in ("text", "own data"):
         what = "Your text:" if kind == "text" else "Paste the text of your file:"
         area = w.Textarea(description=what, rows=6, style=_NO_CLIP, layout=_WIDE)

@@ -15,7 +15,7 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from pathlib import Path
 
-from autograde.key import Exercise, Lesson, Prediction, ShortText
+from autograde.key import Exercise, Lesson, OwnData, Prediction, ShortText
 
 BEGIN, END, START = "### BEGIN SOLUTION", "### END SOLUTION", "### START"
 # cell option -> the kind of cell it makes; "name" and "points" go with others
@@ -123,7 +123,9 @@ def find(slug: str, root: Path | None = None) -> Path:
     folders = lesson_folders(root)
     for folder in folders:
         match = _FOLDER.match(folder.name)
-        if match and slug in (folder.name, match[1], match[2]):
+        short = match[2] if match else ""
+        # "start" is short for the folder 00_start_here
+        if match and (slug in (folder.name, match[1], short) or short.startswith(f"{slug}_")):
             return folder
     known = ", ".join(p.name[3:] for p in folders)
     raise LessonError(f"There is no lesson “{slug}”; the lessons are {known}.")
@@ -306,7 +308,10 @@ def _check_asked(source: Source, cell: Cell, where: str) -> None:
     record = source.key.exercise(name)
     if f'{cell.kind}("{cell.name}"' not in cell.source:
         raise LessonError(f'{where}: the cell must call {cell.kind}("{cell.name}").')
-    if cell.kind == "predict" or isinstance(record, Prediction | ShortText):
+    unmarked = isinstance(record, Prediction | ShortText) or (
+        isinstance(record, OwnData) and not record.points
+    )
+    if cell.kind == "predict" or (unmarked and not cell.points):
         return
     if not cell.points:
         raise LessonError(f"{where}: check cell “{cell.name}” has no points; add points=2.")

@@ -150,36 +150,31 @@ def fresh(notebook: str | Path | None = None) -> Freshness:
     if path is None:
         return Freshness(False, ("○ I cannot find this notebook's file. " + CURE,))
     try:
-        cells = json.loads(path.read_text(encoding="utf-8-sig"))["cells"]
-        code = [c for c in cells if c["cell_type"] == "code" and "".join(c["source"]).strip()]
-    except (OSError, ValueError, KeyError, TypeError):
-        return Freshness(False, (f"○ {path.name} cannot be read; save it and run this again.",))
-    return judge_freshness(code, _ran())
-
-
-def judge_freshness(code: list[dict[str, Any]], ran: list[str]) -> Freshness:
-    """Compare the saved code cells with what the kernel ran (`ran[k]` is what got number k)."""
-    cells = [(place, "".join(c["source"]), c.get("execution_count") or 0)
-             for place, c in enumerate(code, start=1) if "fresh(" not in "".join(c["source"])]  # fmt: skip
-    done = [place for place, source, count in cells if 0 < count < len(ran)]
-    problems, highest = [], 0
-    for place, source, count in (
-        cells[: cells.index(next(c for c in cells if c[0] == done[-1])) + 1] if done else []
-    ):
+        done = 0
+    skipped: list[str] = []
+    problems: list[str] = []
+    highest = 0
+    for place, cell in enumerate(code, start=1):
+        source, count = "".join(cell["source"]), cell.get("execution_count") or 0
         label = f"code cell {place} (“{source.strip().splitlines()[0][:50]}”)"
-        if place not in done:
-            problems.append(f"{label} has not run since the start, but a cell below it has")
+        if "fresh(" in source:
             continue
+        if not 0 < count < len(ran):
+            skipped.append(f"{label} has not run since the start, but a cell below it has")
+            continue
+        problems += skipped
+        skipped = []
         if ran[count].strip() != source.strip():
             problems.append(f"{label} was changed after it ran")
         if count < highest:
             problems.append(f"{label} ran before a cell above it")
         highest = max(highest, count)
+        done += 1
     if problems:
         told = [f"✗ {p[0].upper()}{p[1:]}." for p in problems[:5]]
         return Freshness(False, ("✗ This notebook is not fresh.", *told, CURE))
-    rest = len(cells) - len(done)
-    return Freshness(True, (f"✓ Fresh: {len(done)} code cells ran in order, {rest} not run yet.",))
+    rest = f"{len(skipped)} below them have not run yet"
+    return Freshness(True, (f"✓ Fresh: {done} code cells ran in order, {rest}.",))
 
 
 def _open_notebook() -> Path | None:

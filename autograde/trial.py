@@ -75,15 +75,12 @@ def try_notebook(path: Path) -> Iterator[Line]:
 def _line(lesson: Any, record: Any, space: dict[str, Any], written: dict[str, str]) -> Line:
     full_id, card, earlier = lesson.id(record), card_of(lesson), earlier_numbers(lesson, space)
     last = log.last(full_id)
-    tries: list[Any] = [NOT_GIVEN]
-    if record.kind != "function":
-        tries += [written.get(record.name, ""), last.answer if last else ""]
-    for value in tries:
-        values, _ = ask(record, value, space, card, seed=0)
+    for value in (NOT_GIVEN, written.get(record.name, ""), last.answer if last else ""):
+        values, given = ask(record, value, space, card, seed=0)
         verdict = record.judge(values, card, earlier)
         if not verdict.empty:
             break
-    if record.kind == "function" and verdict.credit and borrows(space.get(record.name)):
+    if record.kind == "function" and verdict.credit and borrows(given):
         verdict = record.borrowed()
     words = f"{heading(verdict.credit, verdict.empty)}: {full_id}. {verdict.says}"
     return Line(full_id, verdict.credit, record.points, words)

@@ -27,7 +27,7 @@ from typing import Any
 
 import pytest
 
-TABLE = Path(__file__).with_name("published.toml")
+TABLE = Path(__file__).parents[1] / "solarlib" / "evidence" / "published.toml"
 STATUS = {"C": "read in the source", "S": "read in a copy", "V": "recomputed only",
           "M": "from memory", "P": "common practice"}  # fmt: skip
 

@@ -4,14 +4,14 @@ from dataclasses import replace
 
 import ht
 import numpy as np
-import published
 import pytest
 from CoolProp.CoolProp import PropsSI
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy.integrate import quad, solve_bvp, solve_ivp
 
-from solarlib import geometry, heat, optics, water
+from solarlib import evidence, geometry, heat, optics, water
+from solarlib.evidence import system
 from solarlib.geometry import Parabola, Pipe
 from solarlib.heat import Cover, Heater, Pot
 
@@ -28,139 +28,6 @@ surface_c = st.floats(-10, 300)
 air_c = st.floats(-10, 45)
 wind = st.floats(0, 15)
 emittance = st.floats(0.02, 1)
-
-
-# --- published rows ----------------------------------------------------------------------------
-def _air(i):
-    return heat.air_properties(i.T_K - 273.15)
-
-
-def _bare_loss(i):
-    return heat.loss_per_metre(i.D_m, i.T_C, i.Ta_C, i.V_m_s, i.eps)
-
-
-HEAT = {
-    "Churchill-Bernstein Nu": lambda i: heat.nusselt_forced(i.Re, i.Pr),
-    "Zukauskas Nu": lambda i: heat.nusselt_forced_second_opinion(i.Re, i.Pr, i.Pr_s),
-    "Churchill-Chu Nu, Ra = Gr Pr": lambda i: heat.nusselt_natural(i.Gr * i.Pr, i.Pr),
-    "Churchill-Chu Nu, Ra 5.07e6, Pr 0.697": lambda i: heat.nusselt_natural(i.Ra, i.Pr),
-    "convective loss, 0.1 m pipe, 165 C in 23 C air, h 7.23": lambda i: heat.convection_per_metre(
-        i.D_m, i.h_W_m2K, i.dT_K
-    ),
-    "radiative loss, 0.1 m pipe, eps 0.85": lambda i: heat.radiation_per_metre(
-        i.D_m, i.T_K - 273.15, i.Tsur_K - 273.15, i.eps
-    ),
-    "annulus Raithby-Hollands k_eff/k, Ra_c 171.4, Pr 0.70": lambda i: (
-        heat.annulus_conductivity_ratio(i.Ra_c, i.Pr)
-    ),
-    "annulus conduction 2 pi k k_r dT/ln(Do/Di)": lambda i: heat.annulus_conduction_per_metre(
-        i.Di_m, i.Do_m, i.k_W_mK * i.k_ratio, i.dT_K
-    ),
-    "air property at 101325 Pa: k": lambda i: _air(i).conductivity,
-    "air property at 101325 Pa: nu": lambda i: _air(i).viscosity,
-    "air property at 101325 Pa: Pr": lambda i: _air(i).prandtl,
-    "forced convection, 22 mm tube at 90 C in 25 C air (Churchill-Bernstein)": lambda i: (
-        heat.forced_convection(i.D_m, i.Ts_C, i.Ta_C, i.V_m_s)
-    ),
-    "natural convection, 22 mm horizontal tube in 25 C air (Churchill-Chu)": lambda i: (
-        heat.natural_convection(i.D_m, i.Ts_C, i.Ta_C)
-    ),
-    "linearised radiation coefficient, black, 90/25 C": lambda i: (
-        heat.radiation_per_metre(1 / np.pi, i.Ts_C, i.Ta_C, 1.0) / (i.Ts_C - i.Ta_C)
-    ),
-    "net radiative flux, eps 0.9, 90/25 C": lambda i: heat.radiation_per_metre(
-        1 / np.pi, i.Ts_C, i.Tsur_C, i.eps
-    ),
-    "Swinbank sky temperature 0.0552 Ta^1.5 (kelvin)": lambda i: heat.sky_temperature_c(i.Ta_C),
-    "bare tube loss per metre, eps 0.9, Tsur^4 mean of air and sky": _bare_loss,
-    "loss per metre with glass tube 36/40 mm, wind 0.9 m/s, eps 0.9/0.88": lambda i: (
-        heat.loss_per_metre(
-            i.Di_m, i.T_C, i.Ta_C, i.V_m_s, 0.9, cover=Cover(i.Dgi_m, i.Dgo_m, 0.88)
-        )
-    ),
-}
-
-
-def _trough(i):
-    p = Parabola(i.f_m, i.W_m)
-    moved = np.array([1, -1]) * i.dy_mm / 1000  # the sheet averages both ways along the axis
-    caught = np.mean(
-        optics.intercept_factor(p, i.D_m, i.slope_mrad, misaim_deg=i.misaim_deg, tube_dy=moved)
-    )
-    end = optics.end_effect(p, i.D_m, i.L_m, i.overhang_m, i.incidence_deg)
-    return p, caught, end
-
-
-def _absorbed(i):
-    p, caught, end = _trough(i)
-    return optics.pipe_power(
-        p, i.D_m, i.L_m, i.L_tube_m, i.DNI_W_m2, i.rho, i.alpha, caught, end, i.incidence_deg,
-        getattr(i, "tau", 1.0),
-    ).total  # fmt: skip
-
-
-def _tube(i):
-    return Heater(
-        i.D_m, i.wall_m, i.L_tube_m, i.eps, i.Ta_C, i.wind_m_s,
-        pressure=water.standard_pressure(i.altitude_m),
-        cover=Cover() if getattr(i, "glass", None) == "36/40 mm" else None,
-    )  # fmt: skip
-
-
-def _pot(i):
-    return replace(
-        _tube(i),
-        water_mass=i.pot_water_kg,
-        pot_heat_capacity=i.pot_heat_capacity_J_K,
-        pot_loss=i.pot_UA_W_K,
-    )
-
-
-def _dry(i):
-    p, caught, end = _trough(i)
-    per_metre = optics.pipe_power(
-        p, i.D_m, 1.0, 1.0, i.DNI_W_m2, i.rho, i.alpha, caught, end, i.incidence_deg
-    ).total
-    return heat.dry_pipe_c(per_metre, i.D_m, i.Ta_C, i.wind_m_s, i.eps)
-
-
-SYSTEM_ROWS = {
-    "water in the 1.40 m tube": lambda i: (
-        1000 * Pipe(i.D_m, i.wall_m).water_volume_per_metre * i.L_tube_m
-    ),
-    "heat capacity, tube only": lambda i: _tube(i).heat_capacity,
-    "heat capacity, 6.0 kg water + tube + pot": lambda i: _pot(i).heat_capacity,
-    "initial heating rate, tube only": lambda i: (
-        _tube(i).heating_rate(_absorbed(i), i.Ta_C) * MINUTE
-    ),
-    "initial heating rate, pot at 18 C": lambda i: (
-        _pot(i).heating_rate(_absorbed(i), i.pot_start_C) * MINUTE
-    ),
-    "absorbed power": _absorbed,
-    "tube-only plateau temperature (lumped, 1.40 m loses)": lambda i: _tube(i).plateau_c(
-        _absorbed(i)
-    ),
-    "tube-only minutes from air temperature to 90 C": lambda i: (
-        heat.warm_up(_tube(i), _absorbed(i), i.Ta_C, 2 * HOUR, 90).seconds_to_target / MINUTE
-    ),
-    "power surplus at the local boiling point": lambda i: _tube(i).surplus(_absorbed(i)),
-    "6 L pot, minutes 18 to 55 C": lambda i: (
-        heat.warm_up(_pot(i), _absorbed(i), 18, 4 * HOUR, 55).seconds_to_target / MINUTE
-    ),
-    "6 L pot, temperature after 120 min from 18 C": lambda i: heat.warm_up(
-        _pot(i), _absorbed(i), 18, 2 * HOUR
-    ).temp_c[-1],
-    "6 L pot, plateau temperature": lambda i: _pot(i).plateau_c(_absorbed(i)),
-    "dry pipe, mid-length temperature (per-metre balance)": _dry,
-}
-_uncertainty = "combined relative uncertainty of one efficiency value"
-ELSEWHERE = {
-    row.id: "checked with the heating test"
-    for row in published.rows("system")
-    if row.quantity.startswith((_uncertainty, "useful power", "optical efficiency product"))
-}
-test_heat_rows, test_every_heat_row_is_used = published.tests("heat", HEAT)
-test_system_rows, test_every_system_row_is_used = published.tests("system", SYSTEM_ROWS, ELSEWHERE)
 
 
 # --- air and Nusselt numbers -------------------------------------------------------------------
@@ -461,7 +328,8 @@ def test_seconds_until_solder_melts():
 
 # --- whole heater ------------------------------------------------------------------------------
 def _change(**inputs):
-    base = published.rows("system")[0].inputs
+    """The demo heater's inputs with one of them changed."""
+    base = evidence.row("sys-006").inputs
     return type(base)(**{**vars(base), **inputs})
 
 
@@ -485,7 +353,7 @@ CHANGES = {
 def test_one_change_at_a_time(name):
     inputs, power, plateau, minutes, surplus, pot_minutes, after, pot_plateau = CHANGES[name]
     i = _change(**inputs)
-    absorbed, tube, pot = _absorbed(i), _tube(i), _pot(i)
+    absorbed, tube, pot = system.absorbed(i), system.tube(i), system.pot(i)
     assert absorbed == pytest.approx(power, rel=SYSTEM)
     assert tube.plateau_c(absorbed) == pytest.approx(plateau, rel=SYSTEM)
     quick = heat.warm_up(tube, absorbed, i.Ta_C, 2 * HOUR, 90)
@@ -524,7 +392,7 @@ def test_pot_through_two_hours():
     """29.6, 39.8, 48.9, 56.9, 63.8, 69.8, 74.9, 79.2 °C every 15 min in the sheet's own run at
     the equinox; incidence falls from 15° to 0 and rises again."""
     i = _change()
-    p, caught, _ = _trough(i)
+    p, caught, _ = system.trough(i)
 
     def absorbed(seconds):
         slant = abs(seconds / HOUR - 1) * 15

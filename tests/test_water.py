@@ -2,7 +2,6 @@
 
 import iapws
 import numpy as np
-import published
 import pytest
 from CoolProp.CoolProp import PropsSI
 from hypothesis import given, settings
@@ -18,61 +17,6 @@ LATENT = 2e-4
 SHEET_DIGIT = 0.06  # bar and bar/K printed with one digit after the point
 
 liquid_c = st.floats(0.5, 300)
-
-
-def _trapped(i, vessel="rigid", start=20):
-    return water.trapped_pressure(start, i.T_C, vessel, fill=getattr(i, "fill_fraction", 1)) / BAR
-
-
-ADAPTERS = {
-    "saturation pressure": lambda i: (
-        water.saturation_pressure(i.T_K - 273.15) / 1e6
-        if hasattr(i, "T_K")
-        else water.saturation_pressure(i.T_C) / 1e3
-    ),
-    "saturation temperature": lambda i: water.boiling_point_c(i.p_MPa * 1e6) + 273.15,
-    "boiling point at 101325 Pa": lambda i: water.boiling_point_c(i.p_Pa),
-    "standard-atmosphere pressure": lambda i: water.standard_pressure(i.altitude_m),
-    "boiling point at altitude, standard atmosphere": lambda i: water.boiling_point_c(
-        water.standard_pressure(i.altitude_m)
-    ),
-    "saturated liquid density": lambda i: water.density(i.T_C),
-    "saturated liquid cp": lambda i: water.specific_heat(i.T_C) / 1000,
-    "latent heat": lambda i: water.latent_heat(i.T_C) / 1000,
-    "steam : water volume ratio at 1 atm": lambda i: water.steam_to_water_ratio(i.p_Pa),
-    "pressure in a rigid, completely full, sealed volume filled at 20 C": _trapped,
-    "pressure in a completely full, sealed, elastic 22 x 0.9 mm copper tube with closed ends "
-    "(E 117 GPa, Poisson 0.34, 16.8e-6/K)": lambda i: _trapped(i, "copper"),
-    "pressure slope of trapped water at 50 C, rigid tube that expands thermally": lambda i: (
-        water.trapped_pressure_slope(i.T_C, "expanding") / BAR
-    ),
-    "pressure slope of trapped water at 50 C, elastic 22 x 0.9 tube": lambda i: (
-        water.trapped_pressure_slope(i.T_C, "copper") / BAR
-    ),
-    "sealed vessel with trapped air, filled at 20 C": _trapped,
-    "flash fraction when 110 C water is vented to 1 atm": lambda i: water.flash_fraction(i.T_C),
-    "energy for 6.0 kg water, 18 to 55 C, c 4186": lambda i: (
-        water.warming_energy(i.m_kg, i.T0_C, i.T1_C, 4186) / 1e6
-    ),
-    "evaporation by 270 W at 1 atm": lambda i: water.boil_off(i.P_W) * 1000 * 60,
-    "steam volume flow from 270 W at 1 atm": lambda i: (
-        water.boil_off(i.P_W) / water.steam_density() * 1000 * 60
-    ),
-    "boiling point at 1 bar gauge": lambda i: water.boiling_point_c(
-        reference.STANDARD_PRESSURE.value + i.p_gauge_bar * BAR
-    ),
-    "boiling point at 1 bar absolute": lambda i: water.boiling_point_c(i.p_abs_bar * BAR),
-    "saturation temperature at 15 psig": lambda i: water.boiling_point_c(
-        reference.STANDARD_PRESSURE.value + i.p_gauge_psi * 6894.757
-    ),
-    "volume growth of water 20 to 90 C at 1 atm": lambda i: (
-        100 * water.volume_growth(i.T0_C, i.T1_C)
-    ),
-    "thermosyphon driving pressure, 40/60 C columns 0.6 m high": lambda i: (
-        water.thermosyphon_pressure(i.T_cold_C, i.T_hot_C, i.height_m)
-    ),
-}
-test_published, test_every_row_is_used = published.tests("water", ADAPTERS)
 
 
 # --- against IAPWS-95 (CoolProp) and IF97 (iapws) ------------------------------------------------

@@ -7,10 +7,10 @@ import datetime
 import random
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, ClassVar
 
 from autograde import plain
-from autograde.key.record import Exercise, Verdict
+from autograde.key.record import Exercise, Slip, Verdict
 from autograde.key.tolerance import Tolerance
 from autograde.numbers import Numbers
 
@@ -47,8 +47,11 @@ class Function(Exercise):
     """A function to write. `examples` are shown; `cases` are hidden and change with the seed.
 
     reference, and each slip's `wrong`, take the same arguments. A slip is recognised when all
-    results agree with its wrong function (an exception agrees with any exception).
+    results agree with its wrong function (an exception agrees with any exception);
+    ``Function.CONSTANT`` stands for a function that gives one number whatever goes in.
     """
+
+    CONSTANT: ClassVar[str] = "one number whatever goes in"
 
     signature: str
     cases: Callable[[Numbers, random.Random], Sequence[Sequence[Any]]]
@@ -89,8 +92,7 @@ class Function(Exercise):
         if not wrong:
             return self._right(f"{self.name} is right in all {len(calls)} cases.")
         for slip in self.slips:
-            outcomes = [_outcome(slip.wrong, c) for c in calls]
-            if all(_alike(v, o, self._near) for v, o in zip(values, outcomes, strict=True)):
+            if self._made(slip, values, calls):
                 return self._slipped(slip, n)
         call, words = next(((c, w) for c, w in wrong if c in map(tuple, self.examples)), wrong[0])
         hidden = call not in map(tuple, self.examples)
@@ -100,6 +102,38 @@ class Function(Exercise):
             n,
             "error" if len(faults) == len(values) else None,
             f"{score} In {place} {'the result is not right' if hidden else words}.",
+        )
+
+    def _made(self, slip: Slip, values: Sequence[Any], calls: Sequence[Sequence[Any]]) -> bool:
+        if slip.wrong == self.CONSTANT:
+            same = all(plain.is_number(v) and v == values[0] for v in values)
+            return same and len(set(map(repr, calls))) > 1
+        outcomes = [_outcome(slip.wrong, c) for c in calls]
+        return all(_alike(v, o, self._near) for v, o in zip(values, outcomes, strict=True))
+
+    def from_text(self, text: str) -> str:
+        """Return the source of the function for what was typed: the whole of it, or one rule.
+
+        A rule such as "area × sun" becomes the line after `return`; lists among the arguments
+        become arrays, so that a rule works on them too.
+        """
+        if f"def {self.name}" in text:
+            return text
+        rule = text.strip().removeprefix("return ").strip()
+        name, equals, rest = rule.partition("=")
+        if equals and name.strip().isidentifier():
+            rule = rest.strip()
+        for typed, python in (("×", "*"), ("·", "*"), ("÷", "/"), ("²", "**2"), ("^", "**"),
+                              ("−", "-")):  # fmt: skip
+            rule = rule.replace(typed, python)
+        inside = self.signature.partition("(")[2].rpartition(")")[0]
+        names = ", ".join(part.partition("=")[0].strip() for part in inside.split(","))
+        return (
+            f"def {self.signature}:\n"
+            "    import math\n"
+            "    import numpy as np\n"
+            f"    {names} = (np.array(v) if isinstance(v, list) else v for v in ({names},))\n"
+            f"    return ({rule})\n"
         )
 
     def _near(self, a: float, b: float) -> bool:

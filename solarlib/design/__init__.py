@@ -1,6 +1,36 @@
-"""From a builder's inputs to everything that follows from them."""
+"""From a builder's inputs to everything that follows from them.
 
+In: a `HeaterDesign`, as a record or a TOML file. Out: an `Evaluation`, with every
+number of the course, the checked items, the band of a warm-up and what matters most.
+
+`entries` describes one input, `heater` lists them all, `files` reads and writes
+TOML, `plumbing` looks for the way to the open air, `light` and `evaluation` do the
+physics in the order of the data flow, `checks` and `constraints` hold the limits,
+`levers` and `cutting` what is worth changing and what to saw.
+"""
+
+from solarlib.design.constraints import Constraint
+from solarlib.design.cutting import Part, Screws
 from solarlib.design.entries import DesignError
-from solarlib.design.heater import HeaterDesign, demo
+from solarlib.design.evaluation import Evaluation, evaluate
+from solarlib.design.heater import GROUPS, HeaterDesign, demo
+from solarlib.design.levers import Lever
+from solarlib.design.plumbing import Link, Plumbing, PlumbingError, Way, ways_out
 
-__all__ = ["DesignError", "HeaterDesign", "demo"]
+__all__ = [
+    "GROUPS",
+    "Constraint",
+    "DesignError",
+    "Evaluation",
+    "HeaterDesign",
+    "Lever",
+    "Link",
+    "Part",
+    "Plumbing",
+    "PlumbingError",
+    "Screws",
+    "Way",
+    "demo",
+    "evaluate",
+    "ways_out",
+]

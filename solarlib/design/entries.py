@@ -17,25 +17,39 @@ class DesignError(ValueError):
     """A design that cannot be; the message is one sentence that names the entry."""
 
 
+def _entry(demo: Any, stated: bool, **about: Any) -> Any:
+    """A field; one that must be stated has no value until somebody gives it (None)."""
+    return field(default=None if stated else demo, metadata={**about, "demo": demo})
+
+
 def number(
-    group: str, default: float | None, unit: str, low: float, high: float, words: str
+    group: str, demo: float, unit: str, low: float, high: float, words: str, stated: bool = False
 ) -> Any:
     """A number; `unit`, `low` and `high` are those of the file and the forms, not SI."""
-    data = {"group": group, "kind": "number", "unit": unit, "low": low, "high": high}
-    return field(default=default, metadata={**data, "words": words})
+    about = {"unit": unit, "low": low, "high": high, "words": words}
+    return _entry(demo, stated, group=group, kind="number", **about)
 
 
-def choice(group: str, default: str, options: tuple[str, ...], words: str) -> Any:
-    data = {"group": group, "kind": "choice", "options": options, "words": words}
-    return field(default=default, metadata=data)
+def choice(
+    group: str, demo: str, options: tuple[str, ...], words: str, stated: bool = False
+) -> Any:
+    """One of a few words."""
+    return _entry(demo, stated, group=group, kind="choice", options=options, words=words)
 
 
-def flag(group: str, default: bool, words: str) -> Any:
-    return field(default=default, metadata={"group": group, "kind": "flag", "words": words})
+def flag(group: str, demo: bool, words: str, stated: bool = False) -> Any:
+    """Yes or no."""
+    return _entry(demo, stated, group=group, kind="flag", words=words)
 
 
-def text(group: str, default: str, words: str) -> Any:
-    return field(default=default, metadata={"group": group, "kind": "text", "words": words})
+def text(group: str, demo: str, words: str, stated: bool = False) -> Any:
+    """Free words, at most 300 letters."""
+    return _entry(demo, stated, group=group, kind="text", words=words)
+
+
+def other(group: str, kind: str, demo: Any, words: str, stated: bool = False) -> Any:
+    """Months, plumbing or prices."""
+    return _entry(demo, stated, group=group, kind=kind, words=words)
 
 
 def stored_unit(one: Any) -> str:
@@ -74,6 +88,8 @@ def range_text(one: Any) -> str:
 def check(one: Any, value: Any) -> Any:
     """Return the value of one field, tidied; raise a DesignError that names it when it is wrong."""
     kind = one.metadata["kind"]
+    if value is None and one.default is None:  # not stated
+        return None
     if kind == "number":
         return _check_number(one, value)
     if kind == "choice" and value not in one.metadata["options"]:
@@ -93,8 +109,6 @@ def check(one: Any, value: Any) -> Any:
 
 
 def _check_number(one: Any, value: Any) -> Any:
-    if value is None and one.default is None:
-        return None
     try:
         if isinstance(value, (bool, str)):
             raise TypeError
@@ -111,7 +125,7 @@ def _check_number(one: Any, value: Any) -> Any:
             f"{one.name} ({one.metadata['words']}) is {shown}; it must lie within "
             f"{range_text(one)}."
         )
-    if isinstance(one.default, int):
+    if isinstance(one.metadata["demo"], int):
         if number != int(number):
             raise DesignError(f"{one.name} is {value:g}; give a whole number.")
         return int(number)

@@ -7,11 +7,11 @@ given here are those of the demo, the invented trough of Cobwren Yard.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, fields
 from typing import Any
 
 from solarlib import reference, units
-from solarlib.design.entries import DesignError, check, choice, flag, number, text
+from solarlib.design.entries import DesignError, check, choice, flag, number, other, text
 from solarlib.design.plumbing import Plumbing
 from solarlib.geometry import Parabola, Pipe
 from solarlib.heat import Cover
@@ -32,18 +32,21 @@ GROUPS = {
 
 @dataclass(frozen=True)
 class HeaterDesign:
-    """The inputs of a heater's design; every field has a default, the demo's value.
+    """The inputs of a heater's design.
+
+    Sizes, surfaces and weather start from the demo's values. What decides a hazard has no
+    value until it is stated (None): an entry left out never passes for a precaution.
 
     `fields(HeaterDesign)` carries for each one: group, kind ("number", "choice", "flag",
-    "text", "months", "plumbing", "prices"), words, and for numbers unit, low and high in the
-    unit that people read and write. Values are held in SI, or in the unit a name ends with.
+    "text", "months", "plumbing", "prices"), words, demo, and for numbers unit, low and high in
+    the unit that people read and write. Values are held in SI, or in the unit a name ends with.
 
     Raises
     ------
     DesignError : a value outside its range or a pair that cannot be, named in one sentence.
     """
 
-    name: str = text("site", "The Ladle", "name of the design")
+    name: str | None = text("site", "The Ladle", "name of the design", stated=True)
     # --- site ---
     latitude_deg: float = number("site", 38.0, "deg", -60, 60, "latitude, north positive")
     meridian_offset_deg: float = number(
@@ -59,17 +62,16 @@ class HeaterDesign:
         "site", reference.WIND_SHELTER.value, "1", 0.1, 1, "wind at the pipe / wind at the site"
     )
     stow_wind: float = number("site", 20.0, "m/s", 10, 35, "wind it must stand when stowed")
-    months: tuple[int, ...] = field(
-        default=(4, 5, 6, 7, 8, 9),
-        metadata={"group": "site", "kind": "months", "words": "months of use, 1 to 12"},
-    )
-    frost: bool = flag("site", False, "frost is possible while it stands there")
+    months: tuple[int, ...] = other("site", "months", (4, 5, 6, 7, 8, 9), "months of use, 1 to 12")
+    frost: bool | None = flag("site", False, "frost is possible while it stands there", stated=True)
     # --- need ---
     water_mass: float = number("need", 6.0, "kg", 2, 20, "water, pot and pipe together")
     start_c: float = number("need", 18.0, "degC", 5, 30, "water at the start")
     target_c: float = number("need", 55.0, "degC", 35, 60, "water wanted")
     latest_time: float = number("need", 7200.0, "min", 30, 240, "latest acceptable time")
-    use: str = choice("need", "cleaning", ("cleaning", "washing people", "drinking"), "use")
+    use: str | None = choice(
+        "need", "cleaning", ("cleaning", "washing people", "drinking"), "use", stated=True
+    )
     # --- trough ---
     aperture_width: float = number("trough", 0.640, "mm", 300, 900, "opening, across")
     trough_length: float = number("trough", 0.900, "mm", 500, 2000, "length of the mirror")
@@ -78,8 +80,8 @@ class HeaterDesign:
     wind_height: float = number("trough", 0.750, "mm", 200, 2000, "mean height of the wind's push")
     half_base: float = number("trough", 0.350, "mm", 100, 1500, "half the width of the base")
     ballast: float = number("trough", 0.0, "kg", 0, 500, "ballast on the base")
-    stored_indoors: bool = flag("trough", True, "carried indoors above 8 m/s")
-    on_roof: bool = flag("trough", False, "stands on a roof")
+    stored_indoors: bool | None = flag("trough", True, "carried indoors above 8 m/s", stated=True)
+    on_roof: bool | None = flag("trough", False, "stands on a roof", stated=True)
     # --- mirror ---
     mirror: str = text("mirror", "second-surface acrylic mirror", "kind of mirror")
     sheet_thickness: float = number("mirror", 0.001, "mm", 0.1, 6, "thickness of the sheet")
@@ -113,8 +115,10 @@ class HeaterDesign:
     tube_wall: float = number("pipe", 0.0009, "mm", 0.4, 3, "wall")
     tube_length: float = number("pipe", 1.400, "mm", 500, 3000, "length of the pipe")
     support_spacing: float = number("pipe", 0.950, "mm", 200, 3000, "between the pipe's supports")
-    slot_clearance: float = number("pipe", 0.010, "mm", 0, 50, "room for growth at the sliding end")
-    one_end_slides: bool = flag("pipe", True, "one end fixed, the other slides")
+    slot_clearance: float | None = number(
+        "pipe", 0.010, "mm", 0, 50, "room for growth at the sliding end", stated=True
+    )
+    one_end_slides: bool | None = flag("pipe", True, "one end fixed, the other slides", stated=True)
     absorptance: float = number(
         "pipe", 0.92, "1", 0.1, 0.99, "share of sunlight the paint takes up"
     )
@@ -130,29 +134,47 @@ class HeaterDesign:
     tube_dx: float = number("pipe", 0.0, "mm", -30, 30, "pipe off the focus, sideways")
     tube_dy: float = number("pipe", 0.0, "mm", -30, 30, "pipe off the focus, away from the mirror")
     pipe_guarded: bool = flag("pipe", False, "a guard keeps hands off the pipe")
-    wood_gap: float = number("pipe", 0.018, "mm", 0, 100, "air gap between hot metal and wood")
+    wood_gap: float | None = number(
+        "pipe", 0.018, "mm", 0, 100, "air gap between hot metal and wood", stated=True
+    )
     # --- plumbing ---
-    joint: str = choice(
-        "plumbing", "tin-antimony solder", (*reference.JOINT_LIMIT_C, "none"), "kind of pipe joint"
+    joint: str | None = choice(
+        "plumbing",
+        "tin-antimony solder",
+        (*reference.JOINT_LIMIT_C, "none"),
+        "kind of pipe joint",
+        stated=True,
     )
-    joint_distance: float = number(
-        "plumbing", 0.240, "mm", -1000, 1000, "joint beyond the mirror's end; inside is negative"
+    joint_distance: float | None = number(
+        "plumbing",
+        0.240,
+        "mm",
+        -1000,
+        1000,
+        "joint beyond the mirror's end; inside is negative",
+        stated=True,
     )
-    dry_out_control: str = text(
+    dry_out_control: str | None = text(
         "plumbing",
         "Cover first, drain last; two people check the water level before uncovering.",
         "written rule against a dry pipe in the sun; empty for none",
+        stated=True,
     )
-    plumbing: Plumbing = field(
-        default=Plumbing(),
-        metadata={"group": "plumbing", "kind": "plumbing", "words": "parts, heights and links"},
+    plumbing: Plumbing | None = other(  # noqa: RUF009  (a frozen value)
+        "plumbing", "plumbing", Plumbing(), "parts, heights and links", stated=True
     )
     hose: str = text("plumbing", "silicone hose", "kind of hose")
     hose_rating_c: float = number("plumbing", 200.0, "degC", 40, 400, "hose is good for")
     hose_length: float = number("plumbing", 1.200, "mm", 0, 5000, "each of the two hoses")
-    fill_method: str = choice("plumbing", "jug", ("jug", "hose in the pot", "mains tap"), "filling")
-    delivery: str = choice("plumbing", "ladle", ("ladle", "jug", "hose end", "tap"), "drawing off")
-    left_after_drain: float = number("plumbing", 20e-6, "mL", 0, 5000, "water left after draining")
+    fill_method: str | None = choice(
+        "plumbing", "jug", ("jug", "hose in the pot", "mains tap"), "filling", stated=True
+    )
+    delivery: str | None = choice(
+        "plumbing", "ladle", ("ladle", "jug", "hose end", "tap"), "drawing off", stated=True
+    )
+    left_after_drain: float | None = number(
+        "plumbing", 20e-6, "mL", 0, 5000, "water left after draining", stated=True
+    )
     pot_volume: float = number("plumbing", 0.008, "L", 1, 40, "pot, to the brim")
     pot_heat_capacity: float = number(
         "plumbing", reference.POT_HEAT_CAPACITY.value, "J/K", 0, 10000, "empty pot"
@@ -171,35 +193,59 @@ class HeaterDesign:
         "control", 10.0, "deg", 0, 80, "usual slant along the trough"
     )
     session_half_h: float = number("control", 2.0, "h", 0.25, 5, "session, each side of solar noon")
-    cover_cloth: str = choice(
-        "control", "opaque cloth", ("opaque cloth", "clear film", "none"), "cover"
+    cover_cloth: str | None = choice(
+        "control", "opaque cloth", ("opaque cloth", "clear film", "none"), "cover", stated=True
     )
-    park_position: str = choice(
+    park_position: str | None = choice(
         "control",
         "face down",
         ("face down", "covered, away from the sun", "as it was used"),
         "parking",
+        stated=True,
     )
-    attended_only: bool = flag("control", True, "uncovered only while somebody watches")
-    wood_distance: float = number(
-        "control", 0.060, "mm", 0, 3000, "nearest wood, cloth or dry grass to the bright line"
+    attended_only: bool | None = flag(
+        "control", True, "uncovered only while somebody watches", stated=True
+    )
+    wood_distance: float | None = number(
+        "control",
+        0.060,
+        "mm",
+        0,
+        3000,
+        "nearest wood, cloth or dry grass to the bright line",
+        stated=True,
     )
     end_shields: bool = flag("control", False, "metal shields at both ends of the pipe")
-    joined_to_mains: bool = flag("control", False, "joined to the house's water")
-    stop_c: float = number("control", 60.0, "degC", 30, 100, "water at which it is covered")
+    joined_to_mains: bool | None = flag(
+        "control", False, "joined to the house's water", stated=True
+    )
+    stop_c: float | None = number(
+        "control", 60.0, "degC", 30, 100, "water at which it is covered", stated=True
+    )
     # --- paper ---
     paper: str = choice("paper", "a4", ("a4", "letter"), "paper")
     printer_margin: float = number("paper", 0.012, "mm", 0, 25, "margin the printer needs")
     bar_across: float | None = number(
-        "paper", None, "mm", 100, 300, "200 mm bar as measured on the print, once printed"
+        "paper",
+        0.1996,
+        "mm",
+        100,
+        300,
+        "200 mm bar as measured on the print, once printed",
+        stated=True,
     )
     bar_down: float | None = number(
-        "paper", None, "mm", 75, 225, "150 mm bar as measured on the print, once printed"
+        "paper",
+        0.1498,
+        "mm",
+        75,
+        225,
+        "150 mm bar as measured on the print, once printed",
+        stated=True,
     )
     show_units: str = choice("paper", "mm", ("mm", "mm and inches"), "units on paper")
-    prices: tuple[tuple[str, float], ...] = field(
-        default=(),
-        metadata={"group": "paper", "kind": "prices", "words": "price of a part, your money"},
+    prices: tuple[tuple[str, float], ...] = other(
+        "paper", "prices", (), "price of a part, your money"
     )
 
     def __post_init__(self) -> None:
@@ -317,5 +363,6 @@ class HeaterDesign:
 
 
 def demo() -> HeaterDesign:
-    """Return the demo: the Ladle of Cobwren Yard, invented."""
-    return HeaterDesign()
+    """Return the demo, all stated: the Ladle of Cobwren Yard. Place, people and readings are
+    invented."""
+    return HeaterDesign(**{one.name: one.metadata["demo"] for one in fields(HeaterDesign)})

@@ -1,0 +1,248 @@
+"""The learner's own folder, and JupyterLab on it in a calm view.
+
+In: a folder. Out: the lessons as notebooks in it, and a running JupyterLab.
+Nothing of the learner's is ever overwritten: a lesson is written only where it
+is missing or still byte for byte as we delivered it; otherwise a newer edition
+goes to ``new-editions/``. What we delivered is remembered in ``.course/``.
+"""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+import hashlib
+import json
+import os
+import socket
+import subprocess
+import sys
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+DEFAULT = Path.home() / "trough-course"
+FIRST = "00_start_here.ipynb"
+HIDDEN = ".course"
+NEWER = "new-editions"
+
+
+class WorkspaceError(Exception):
+    """The course cannot be opened; the message is one sentence for the learner."""
+
+
+def prepare(folder: Path) -> list[str]:
+    """Put into `folder` what is missing; return sentences about what was done.
+
+    Raises
+    ------
+    WorkspaceError : a file stands in the way, no write permission, a full disk.
+    """
+    try:
+        (folder / HIDDEN).mkdir(parents=True, exist_ok=True)
+        delivered = _delivered(folder)
+        report = [_deliver(folder, name, data, delivered) for name, data in _shipped()]
+        _write(folder / HIDDEN / "delivered.json", json.dumps(delivered, indent=1).encode())
+    except (FileExistsError, NotADirectoryError):
+        raise WorkspaceError(f"{folder} is a file or lies below one; name another folder.") from None
+    except PermissionError:
+        raise WorkspaceError(f"{folder} may not be written; name a folder of your own, for "
+                             "example: python3 -m solarlib learn ~/my-course") from None  # fmt: skip
+    except OSError as error:
+        raise WorkspaceError(f"{folder} cannot be written ({error.strerror or error}); make room "
+                             "or name another folder.") from None  # fmt: skip
+    return [line for line in report if line] or ["Everything is in place; nothing was changed."]
+
+
+def _shipped() -> Iterator[tuple[str, bytes]]:
+    """Yield every file of the course: its name in the workspace, and its bytes."""
+    from autograde import build
+    from autograde.lesson import lesson_folders, load
+
+    for path in lesson_folders():
+        source = load(path.name)
+        text = json.dumps(build.notebook(source), indent=1, sort_keys=True, ensure_ascii=False)
+        yield f"{source.name}.ipynb", (text + "\n").encode()
+        for file in source.data:
+            yield file.name, file.read_bytes()
+
+
+def _delivered(folder: Path) -> dict[str, list[str]]:
+    path = folder / HIDDEN / "delivered.json"
+    try:
+        found = json.loads(path.read_text(encoding="utf-8"))
+    except (FileNotFoundError, ValueError):
+        return {}
+    return found if isinstance(found, dict) else {}
+
+
+def _deliver(folder: Path, name: str, data: bytes, delivered: dict[str, list[str]]) -> str:
+    target, mark = folder / name, hashlib.sha256(data).hexdigest()
+    marks = delivered.setdefault(name, [])
+    new_edition = mark not in marks
+    if not target.exists():
+        _write(target, data)
+        said = f"{name}: written."
+    elif (there := target.read_bytes()) == data or not new_edition:
+        said = ""
+    elif hashlib.sha256(there).hexdigest() in marks:
+        _write(target, data)
+        said = f"{name}: renewed; you had not changed it."
+    else:
+        (folder / NEWER).mkdir(exist_ok=True)
+        _write(folder / NEWER / name, data)
+        said = f"{name}: yours is kept; the newer edition is in {NEWER}/."
+    if new_edition:
+        marks.append(mark)
+    return said
+
+
+def _write(path: Path, data: bytes) -> None:
+    """Write a whole file or nothing: a half-written one never stands in a good one's place."""
+    unfinished = path.with_name(f".{path.name}.unfinished")
+    try:
+        unfinished.write_bytes(data)
+        os.replace(unfinished, path)
+    finally:
+        unfinished.unlink(missing_ok=True)
+
+
+# --- JupyterLab, calm and apart from the user's own settings -------------------------------------
+_KEYS_OFF = ("notebook:delete-cell", "notebook:cut-cell", "notebook:paste-cell-below",
+             "notebook:change-cell-to-raw", "notebook:change-cell-to-code",
+             "notebook:change-cell-to-markdown", "notebook:insert-cell-above",
+             "notebook:insert-cell-below", "notebook:merge-cells")  # fmt: skip
+_KEYS = {"notebook:delete-cell": ["D", "D"], "notebook:cut-cell": ["X"],
+         "notebook:paste-cell-below": ["V"], "notebook:change-cell-to-raw": ["R"],
+         "notebook:change-cell-to-code": ["Y"], "notebook:change-cell-to-markdown": ["M"],
+         "notebook:insert-cell-above": ["A"], "notebook:insert-cell-below": ["B"],
+         "notebook:merge-cells": ["Shift M"]}  # fmt: skip
+_SETTINGS = {
+    "@jupyterlab/application-extension:shell": {"startMode": "single"},
+    "@jupyterlab/apputils-extension:notification": {"fetchNews": "false", "checkForUpdates": False},
+    "@jupyterlab/statusbar-extension:plugin": {"visible": False},
+    "@jupyterlab/notebook-extension:tracker": {"windowingMode": "defer"},
+    "@jupyterlab/shortcuts-extension:shortcuts": {
+        "shortcuts": [
+            {"command": command, "keys": _KEYS[command], "disabled": True,
+             "selector": ".jp-Notebook.jp-mod-commandMode:not(.jp-mod-readWrite) :focus"}
+            for command in _KEYS_OFF
+        ]
+    },
+}  # fmt: skip
+_PLUGINS_OFF = ("@jupyter/nbgrader", "@jupyterlab/apputils-extension:announcements",
+                "@jupyterlab/debugger-extension", "@jupyterlab/extensionmanager-extension")  # fmt: skip
+_SERVER = {
+    "ServerApp": {
+        "jpserver_extensions": {
+            f"nbgrader.server_extensions.{name}": False
+            for name in ("formgrader", "validate_assignment", "assignment_list", "course_list")
+        }
+    },
+    "KernelManager": {"transport": "ipc"} if os.name == "posix" else {},
+}
+
+
+def environment(folder: Path) -> dict[str, str]:
+    """Return the environment of a Jupyter that reads and writes only the course's own settings."""
+    home = folder / HIDDEN / "jupyter"
+    own = {
+        "JUPYTER_CONFIG_DIR": home / "config",
+        "JUPYTER_DATA_DIR": home / "data",
+        "JUPYTERLAB_SETTINGS_DIR": home / "settings",
+        "JUPYTERLAB_WORKSPACES_DIR": home / "views",
+        "IPYTHONDIR": home / "ipython",
+        "AUTOGRADE_WORKSPACE": folder,
+    }
+    kept = {k: v for k, v in os.environ.items() if not k.startswith(("JUPYTER", "NBGRADER"))}
+    bin_folder = str(Path(sys.executable).parent)
+    kept["PATH"] = f"{bin_folder}{os.pathsep}{kept.get('PATH', '')}"
+    return {**kept, "JUPYTER_PREFER_ENV_PATH": "1", **{k: str(v) for k, v in own.items()}}
+
+
+def settle(folder: Path) -> None:
+    """Write the calm view's settings and sign the notebooks, so that their pictures are shown."""
+    config = folder / HIDDEN / "jupyter" / "config"
+    (config / "labconfig").mkdir(parents=True, exist_ok=True)
+    off = {"disabledExtensions": {name: True for name in _PLUGINS_OFF}}
+    for path, content in (
+        (config / "jupyter_server_config.json", _SERVER),
+        (config / "labconfig" / "default_setting_overrides.json", _SETTINGS),
+        (config / "labconfig" / "page_config.json", off),
+    ):
+        _write(path, json.dumps(content, indent=1).encode())
+    notebooks = [str(p) for p in sorted(folder.glob("[0-9][0-9]_*.ipynb"))]
+    sign = [sys.executable, "-m", "jupyter", "trust", *notebooks]
+    subprocess.run(sign, env=environment(folder), capture_output=True, check=False)
+
+
+def command(folder: Path, port: int, browser: bool) -> list[str]:
+    """Return the command that starts JupyterLab on lesson 00, one document and nothing beside."""
+    words = [sys.executable, "-m", "jupyterlab", f"--port={port}", "--port-retries=0",
+             f"--ServerApp.root_dir={folder}", f"--ServerApp.default_url=/doc/tree/{FIRST}"]  # fmt: skip
+    if not browser:
+        words.append("--no-browser")
+    if hasattr(os, "geteuid") and os.geteuid() == 0:
+        words.append("--allow-root")
+    return words
+
+
+def free_port(wanted: int | None) -> int:
+    """Return the wanted port, or any free one; raise WorkspaceError when it is in use."""
+    with contextlib.closing(socket.socket()) as probe:
+        try:
+            probe.bind(("127.0.0.1", wanted or 0))
+        except (OSError, OverflowError):
+            raise WorkspaceError(f"Port {wanted} cannot be used; leave out --port to take any "
+                                 "free one.") from None  # fmt: skip
+        return int(probe.getsockname()[1])
+
+
+def kernel_missing(folder: Path) -> bool:
+    """Whether no Python kernel can be found for the notebooks."""
+    look = "from jupyter_client.kernelspec import get_kernel_spec as g; g('python3')"
+    found = subprocess.run([sys.executable, "-c", look], env=environment(folder),
+                           capture_output=True, check=False)  # fmt: skip
+    return found.returncode != 0
+
+
+class _Words(argparse.ArgumentParser):
+    """Says what is wrong in one sentence."""
+
+    def error(self, message: str) -> None:  # type: ignore[override]
+        raise WorkspaceError(f"{message[0].upper()}{message[1:]}; see python3 -m solarlib --help.")
+
+
+def _read(argv: Sequence[str]) -> argparse.Namespace:
+    parser = _Words(prog="python3 -m solarlib learn", description="Open the course.")
+    parser.add_argument("folder", nargs="?", type=Path, default=DEFAULT,
+                        help=f"where your work lies (default {DEFAULT})")  # fmt: skip
+    parser.add_argument("--port", type=int, help="port of the local page (default: any free one)")
+    parser.add_argument("--no-browser", action="store_true", help="print the address only")
+    parser.add_argument("--no-start", action="store_true", help="prepare the folder and stop")
+    return parser.parse_args(list(argv))
+
+
+def main(argv: Sequence[str]) -> int:
+    """Run `python3 -m solarlib learn`; return 0, or 2 with one sentence when it cannot start."""
+    try:
+        options = _read(argv)
+        folder = options.folder.expanduser().resolve()
+        print(f"Your course folder is {folder}.", flush=True)
+        for line in prepare(folder):
+            print(f"  {line}", flush=True)
+        settle(folder)
+        if options.no_start:
+            return 0
+        if kernel_missing(folder):
+            raise WorkspaceError("The Python kernel is missing; run: "
+                                 f"{sys.executable} -m pip install ipykernel")  # fmt: skip
+        port = free_port(options.port)
+        print(f"Opening the course at http://localhost:{port} . To stop it, press Ctrl+C here; "
+              "your work stays.", flush=True)  # fmt: skip
+        return subprocess.call(command(folder, port, not options.no_browser), cwd=folder,
+                               env=environment(folder))  # fmt: skip
+    except WorkspaceError as error:
+        print(error, file=sys.stderr)
+        return 2
+    except KeyboardInterrupt:
+        print("The course is closed; your work stays.")
+        return 0

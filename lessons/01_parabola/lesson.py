@@ -1,0 +1,279 @@
+# %% [markdown]
+# # 01 Parabola
+#
+# **Question:** What curve do I cut, and what sheet do I buy?
+#
+# Ilvane has plywood for four ribs and a pencil. “Give me the curve,” she says,
+# “and I will cut it.” In five minutes you can.
+#
+# **At the end of this lesson you can**
+#
+# - use y = x²/(4f), measured from the centre line,
+# - find the focal length of a rib that somebody else cut,
+# - order the right width of sheet and check that it bends,
+# - spot a wrong printout before the saw does.
+#
+# Time: 75 minutes. Before this: lesson 00.
+
+# %%
+from autograde import check, numbers, predict
+from solarlib import explorers, geometry, units
+
+my = numbers("parabola")
+my
+
+# %% [markdown]
+# Your card belongs to your own trough. Write lengths in any unit: `150.6 mm`,
+# `15,06 cm` or `5 15/16 in`. A decimal comma is fine.
+#
+# *Slide:* type into the box under each check. *Tweak:* change the line between the
+# quotes. *Code:* calculate with your card. Lengths on it are in metres in Python,
+# and `units.show(0.1506, "mm")` writes `150.6 mm` for you.
+
+# %% [markdown]
+# ## Predict first
+#
+# Three curves look alike: a parabola, a part of a circle, and a chain hanging
+# between two nails. Your guess opens the sliders further down.
+
+# %% predict="parabola.which_curve"
+predict("parabola.which_curve")
+
+# %% [markdown]
+# ## The idea: one curve, one focus
+#
+# Light comes down in parallel rays. Each ray leaves the mirror at the angle at
+# which it came, like a ball off a wall. Only one curve sends *all* these rays
+# through the same point: the **parabola**
+#
+# y = x² / (4f)
+#
+# - x: distance from the **centre line**, to the left or to the right
+# - y: height above the lowest point, the **vertex**
+# - f: **focal length**, from the vertex up to the focus
+#
+# The rays meet at the focus. The *normals*, the lines square to the mirror, do
+# not. Along a trough the focus becomes a line, and there the pipe goes.
+
+# %% [markdown]
+# ### Worked number
+#
+# A small trough is 400 mm wide and has f = 100 mm. How deep is it?
+#
+# 1. The edge is half the width from the centre line: x = 400 / 2 = 200 mm.
+# 2. Square it: 200² = 40 000 mm².
+# 3. Divide by 4f = 400 mm: y = 40 000 / 400 = 100 mm.
+#
+# Two people with the same formula get different ribs when one starts at the edge.
+# Start at the middle.
+
+# %% [markdown]
+# ## Explore: curve and focus
+#
+# Change the width and the focal length. Then change the shape. Where does the
+# circle stop working? Compare the sheet with the opening too.
+
+# %% explorer="curve_and_focus"
+explorers.explore_curve_and_focus(question=predict("parabola.which_curve"))
+
+# %% [markdown]
+# ## Exercises
+#
+# ### 1 How deep is your rib?
+#
+# Use the width of your opening and your focal length. Mark the **depth**, from
+# the lowest point up to the rim. Half a millimetre counts here: that is the
+# width of a pencil line (common practice).
+
+# %% answer="depth"
+### START depth = ""
+### BEGIN SOLUTION
+depth = units.show((my.aperture_width / 2) ** 2 / (4 * my.focal_length), "mm", 5)
+### END SOLUTION
+
+# %% check="parabola.depth" points=2
+check("parabola.depth", depth)
+
+# %% [markdown]
+# ### 2 The old rib
+#
+# Ilvane finds an old rib behind the bench. Its width and depth are on your card.
+# **What is its focal length?** Turn the formula round: f = x² / (4y).
+
+# %% answer="old_focal_length"
+### START old_focal_length = ""
+### BEGIN SOLUTION
+old_focal_length = units.show((my.old_width / 2) ** 2 / (4 * my.old_depth), "mm", 5)
+### END SOLUTION
+
+# %% check="parabola.old_focal_length" points=2
+check("parabola.old_focal_length", old_focal_length)
+
+# %% [markdown]
+# ### 3 The sheet
+#
+# The mirror lies **along** the curve, so it is wider than the opening. The exact
+# width is
+#
+# sheet = 2f · (u · √(1 + u²) + asinh u), with u = W/(4f)
+#
+# where W is the width of your opening. On a calculator asinh is often called
+# sinh⁻¹. The explorer above shows the value too. **How wide must your sheet be,**
+# before any trim is added?
+
+# %% answer="sheet"
+### START sheet = ""
+### BEGIN SOLUTION
+sheet = units.show(geometry.Parabola(my.focal_length, my.aperture_width).sheet_width, "mm", 5)
+### END SOLUTION
+
+# %% check="parabola.sheet" points=2
+check("parabola.sheet", sheet)
+
+# %% [markdown]
+# ### 4 A rule for every rib
+#
+# Write `rib_height(x_mm, f_mm)`: the height in millimetres at any distance from
+# the centre line. It must also work left of the centre (x below zero) and for a
+# whole **list** of distances.
+#
+# *Slide:* type the rule into the box, lists then work by themselves. *Tweak:*
+# change only the marked line; `x` there is an array, a list that can calculate.
+
+# %% answer="rib_height"
+import numpy as np
+
+
+def rib_height(x_mm, f_mm):
+    x = np.asarray(x_mm, dtype=float)
+    ### START height = x / (4 * f_mm)  # change only this line
+    ### BEGIN SOLUTION
+    height = x**2 / (4 * f_mm)
+    ### END SOLUTION
+    return height
+
+# %% check="parabola.rib_height" points=3
+check("parabola.rib_height", rib_height)
+
+# %% [markdown]
+# ### 5 Will it bend?
+#
+# A plastic sheet bent too tightly cracks, often months later. The tightest bend
+# is at the vertex. Its radius there is 2f. A maker says: the radius must be at
+# least so many times the thickness as your card tells.
+#
+# **What is the thickest sheet you may bend** to your curve?
+
+# %% answer="thickest"
+### START thickest = ""
+### BEGIN SOLUTION
+thickest = units.show(2 * my.focal_length / my.bend_limit, "mm")
+### END SOLUTION
+
+# %% check="parabola.thickest" points=2
+check("parabola.thickest", thickest)
+
+# %% [markdown]
+# ## Explore: the printer trap
+#
+# Ilvane prints the curve at full size and glues it on plywood. Printers like to
+# shrink a page. Before you move the sliders, guess which fault is worse.
+
+# %% predict="parabola.which_fault"
+predict("parabola.which_fault")
+
+# %% explorer="printer_trap"
+explorers.explore_printer_trap(question=predict("parabola.which_fault"))
+
+# %% [markdown]
+# ### 6 The bar is short
+#
+# The 200 mm bar on the printout measures 194 mm. **What now?**
+#
+# - a: print again at actual size, then measure both bars
+# - b: draw the pencil line 3 % bigger all round
+# - c: cut it; the pipe can move to wherever the focus went
+
+# %% answer="short_bar"
+### START short_bar = ""
+### BEGIN SOLUTION
+short_bar = "a"
+### END SOLUTION
+
+# %% check="parabola.short_bar" points=1
+check("parabola.short_bar", short_bar)
+
+# %% [markdown]
+# ### 7 Right across, wrong down
+#
+# Another print has the right width, but its heights came out as your card says
+# (100 % would be right). Every x stays, every y is multiplied. **What focal length
+# does this rib really have?** Think first: is it flatter or steeper, and where do
+# flatter curves focus?
+
+# %% answer="printed_focal_length"
+### START printed_focal_length = ""
+### BEGIN SOLUTION
+printed_focal_length = units.show(my.focal_length / my.height_scale, "mm", 5)
+### END SOLUTION
+
+# %% check="parabola.printed_focal_length" points=2
+check("parabola.printed_focal_length", printed_focal_length)
+
+# %% [markdown]
+# ### 8 In your own words
+#
+# Four ribs carry one mirror. **Why must all ribs share the same centre line *and*
+# the same focus mark?** Write two or three sentences below. A person reads and
+# marks them; the check after it only tells which key points it sees.
+
+# %% write="why_datum" points=2
+# If the ribs do not share one centre line, the trough is twisted: each rib
+# throws its light to another place. With one focus mark the focal points lie on
+# one straight line, and there the pipe goes. A common line to measure from, the
+# datum, keeps small errors from adding up.
+
+# %% check="parabola.why_datum"
+check("parabola.why_datum")
+
+# %% [markdown]
+# ## Hands-on: one curve, three ways
+#
+# On one large sheet of paper draw the same curve three times.
+#
+# 1. **Table:** mark x = 0, 20, 40 … mm and the heights from your `rib_height`.
+# 2. **String and square:** pin a string at the focus, its other end at the tip of
+#    a set square sliding along a straight edge, as long as the square's side. Keep
+#    a pencil in the corner of string and square.
+# 3. **Print:** half a rib at actual size. Measure both bars first.
+#
+# Where do the curves differ by more than a pencil line, and why?
+#
+# Then bend a shiny strip to the curve. Light it with a torch far across the room
+# and measure where the light meets.
+
+# %% [markdown]
+# ## Safety
+#
+# > Knife and saw: clamp the work, cut away from your hand, glasses on. Sanding
+# > makes dust: wear a mask, go outside. Edges of sheets cut: tape them. A bent
+# > sheet stores energy and can spring back.
+# >
+# > The film stays on the mirror until the last step. **No test of the focus with
+# > the sun in this lesson**, not even a short one. Indoors and a torch will do.
+# >
+# > An adult is in charge of tools; school and local rules come first. A right answer
+# > here is a finished exercise, not a permission to build.
+
+# %% [markdown]
+# ## Key points
+#
+# - y = x²/(4f), with x from the centre line. Depth is at half the width.
+# - The sheet is wider than the opening, here by about an eighth.
+# - The tightest bend has radius 2f, at the vertex.
+# - A print stretched across counts twice, down once and the other way:
+#   f′ = f · (across)² / (down).
+#
+# **Words.** *Vertex*: lowest point of the curve. *Focal length*: from vertex to
+# focus. *Rim*: the edge. *Normal*: line square to the surface. *Datum*: the line
+# all measures start from. *Trim*: extra sheet cut off at the end.

@@ -1,0 +1,117 @@
+"""How much sunlight a design takes up, under its usual sun or on a given day.
+
+In: a `HeaterDesign`, and a date or an instant. Out: beam and slant, the share
+caught, watts, how long a setting lasts within a session.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from solarlib import optics, sun
+from solarlib.design.heater import HeaterDesign
+from solarlib.sun.clock import as_utc, is_date
+
+_LONGEST = 4 * 3600.0  # a warm-up is followed for at least this long [s]
+
+
+def session_start(d: HeaterDesign, when: Any) -> Any:
+    """The instant meant, in UTC: a plain date starts an hour before solar noon."""
+    if is_date(when) or (isinstance(when, str) and len(when.strip()) == len("2026-06-21")):
+        return as_utc(sun.solar_noon(when, d.longitude_deg)) - np.timedelta64(1, "h")
+    return as_utc(when)
+
+
+def sun_then(d: HeaterDesign, when: Any, seconds: NDArray) -> tuple[NDArray, NDArray]:
+    """Beam [W/m²] and slant [deg] at times after the start; the clear-sky beam at noon scales."""
+    instants = session_start(d, when) + (seconds * 1e6).astype("timedelta64[us]")
+    place = sun.position(instants, d.latitude_deg, d.longitude_deg)
+    angles = sun.trough_angles(
+        d.latitude_deg, place.declination_deg, place.hour_angle_deg, axis=d.axis
+    )
+    noon = 90 - abs(d.latitude_deg - float(place.declination_deg[0]))
+    clear = sun.clear_sky_beam(sun.air_mass(90 - place.elevation_deg), d.elevation)
+    at_noon = sun.clear_sky_beam(sun.air_mass(90 - max(noon, 0.0)), d.elevation)
+    beam = d.beam_noon * clear / at_noon if at_noon > 0 else np.zeros_like(clear)
+    return beam, np.asarray(angles.incidence_deg)
+
+
+def share(d: HeaterDesign, misaim_deg: Any, incidence_deg: Any) -> Any:
+    return optics.intercept_factor(
+        d.curve,
+        d.tube_diameter,
+        slope_error_mrad=d.slope_error_mrad,
+        misaim_deg=misaim_deg,
+        tube_dx=d.tube_dx,
+        tube_dy=d.tube_dy,
+        incidence_deg=incidence_deg,
+    )
+
+
+def power(d: HeaterDesign, beam: Any, incidence_deg: Any) -> optics.PipePower:
+    """Power that the pipe takes up under a beam [W/m²] at a slant [deg]."""
+    return optics.pipe_power(
+        d.curve,
+        d.tube_diameter,
+        d.trough_length,
+        d.tube_length,
+        beam,
+        d.reflectance_used,
+        d.absorptance,
+        share(d, d.usual_misaim_deg, incidence_deg),
+        optics.end_effect(d.curve, d.tube_diameter, d.trough_length, d.overhang, incidence_deg),
+        incidence_deg,
+        d.cover_transmittance if d.glass else 1.0,
+    )
+
+
+def power_in_time(d: HeaterDesign, when: Any) -> Callable[[float], Any] | float:
+    """Power absorbed [W]: one number under the usual sun, a function of time [s] on a day."""
+    if when is None:
+        return float(power(d, d.beam_noon, d.usual_incidence_deg).total)
+    seconds = np.arange(0.0, duration(d) + 301, 300.0)
+    total = np.asarray(power(d, *sun_then(d, when, seconds)).total)
+    return lambda t: np.interp(t, seconds, total)
+
+
+def duration(d: HeaterDesign) -> float:
+    return max(_LONGEST, 1.5 * d.latest_time)
+
+
+def per_lit_metre(d: HeaterDesign, beam: float, reflectance: float, slope_mrad: float) -> float:
+    """Power absorbed on one metre of pipe in full light [W/m], well aimed and square to the sun."""
+    caught = optics.intercept_factor(
+        d.curve, d.tube_diameter, slope_mrad, tube_dx=d.tube_dx, tube_dy=d.tube_dy
+    )
+    glass = d.cover_transmittance if d.glass else 1.0
+    return float(
+        optics.pipe_power(
+            d.curve, d.tube_diameter, 1.0, 1.0, beam, reflectance, d.absorptance, caught,
+            transmittance=glass,
+        ).total
+    )  # fmt: skip
+
+
+def session_incidence_deg(d: HeaterDesign) -> float:
+    """Largest slant along the trough [deg] within the session, over the months of use."""
+    days = [date(2026, month, day) for month in d.months for day in (1, 11, 21)]
+    noons = [sun.solar_noon(day, d.longitude_deg) for day in days]
+    declination = np.asarray(sun.declination_deg(noons))
+    hours = np.array([-15.0, 0.0, 15.0])[:, None] * d.session_half_h
+    angles = sun.trough_angles(d.latitude_deg, declination, hours, axis=d.axis)
+    return float(np.max(np.where(angles.sun_is_up, angles.incidence_deg, 0.0)))
+
+
+def minutes_in_band(d: HeaterDesign) -> float:
+    """Minutes a setting lasts within the session's aim share, on the worst day of use."""
+    if d.axis == "north-south":
+        return float(sun.nudge_interval_min(d.aim_session_deg))
+    days = [date(2026, month, day) for month in d.months for day in (1, 11, 21)]
+    noons = [sun.solar_noon(day, d.longitude_deg) for day in days]
+    hours = sun.hours_in_focus(sun.declination_deg(noons), d.aim_session_deg, biased=True)
+    return 120.0 * float(np.min(hours))

@@ -1,0 +1,109 @@
+"""The evidence as a page to read: one HTML file, and the same table in Markdown."""
+
+from __future__ import annotations
+
+from html import escape
+from pathlib import Path
+from platform import python_version
+
+from solarlib import __version__
+from solarlib.evidence.answers import SUBJECTS, Answer, answers
+
+_HEAD = ("row", "quantity", "inputs", "expected", "tolerance", "got", "unit", "result", "source")
+_STYLE = """
+body { font: 16px/1.45 system-ui, sans-serif; margin: 2rem auto; max-width: 90rem; padding: 0 1rem;
+       color: #1b1b1b; background: #fff; }
+table { border-collapse: collapse; width: 100%; margin: 0.5rem 0 2rem; }
+th, td { border: 1px solid #999; padding: 0.25rem 0.5rem; text-align: left; vertical-align: top; }
+td.number { text-align: right; font-variant-numeric: tabular-nums; white-space: nowrap; }
+tr.wrong td { background: #fde8e0; font-weight: bold; }
+@media print { body { font-size: 9px; margin: 0; } }
+"""
+
+
+def _verdict(one: Answer) -> str:
+    return {True: "agrees", False: "DISAGREES", None: "left out"}[one.agrees]
+
+
+def _cells(one: Answer) -> tuple[str, ...]:
+    row = one.row
+    return (
+        row.id,
+        row.quantity,
+        row.given,
+        f"{row.expected:.6g}",
+        f"{row.tolerance:.2g}",
+        "" if one.got is None else f"{one.got:.6g}",
+        row.unit,
+        _verdict(one) + (f": {one.remark}" if one.remark else ""),
+        f"{row.source} ({row.status})",
+    )
+
+
+def summary(found: list[Answer]) -> str:
+    """Say in one sentence how many rows agree."""
+    agree = sum(one.agrees is True for one in found)
+    wrong = sum(one.agrees is False for one in found)
+    out = len(found) - agree - wrong
+    return (
+        f"{agree} of {len(found)} published values are reproduced within their tolerance, "
+        f"{wrong} {'is' if wrong == 1 else 'are'} not, {out} left out with a reason."
+    )
+
+
+def _markdown(found: list[Answer], title: str, words: list[str]) -> str:
+    lines = [f"# {title}", "", *(f"{line}\n" for line in words)]
+    for subject in SUBJECTS:
+        lines += ["", f"## {subject.capitalize()}", ""]
+        lines += ["| " + " | ".join(_HEAD) + " |", "|" + " --- |" * len(_HEAD)]
+        for one in found:
+            if one.row.module == subject:
+                lines.append("| " + " | ".join(c.replace("|", "\\|") for c in _cells(one)) + " |")
+    return "\n".join(lines) + "\n"
+
+
+def _html(found: list[Answer], title: str, words: list[str]) -> str:
+    parts = [
+        '<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">',
+        f"<title>{escape(title)}</title><style>{_STYLE}</style></head><body>",
+        f"<h1>{escape(title)}</h1>",
+        *(f"<p>{escape(line)}</p>" for line in words),
+    ]
+    for subject in SUBJECTS:
+        name = subject.capitalize()
+        parts.append(f'<h2 id="{subject}">{name}</h2><table><thead><tr>')
+        parts += [f'<th scope="col">{head}</th>' for head in _HEAD]
+        parts.append("</tr></thead><tbody>")
+        for one in found:
+            if one.row.module != subject:
+                continue
+            parts.append('<tr class="wrong">' if one.agrees is False else "<tr>")
+            for head, cell in zip(_HEAD, _cells(one), strict=True):
+                number = ' class="number"' if head in ("expected", "tolerance", "got") else ""
+                parts.append(f"<td{number}>{escape(cell)}</td>")
+            parts.append("</tr>")
+        parts.append("</tbody></table>")
+    return "\n".join([*parts, "</body></html>\n"])
+
+
+def write_pages(folder: Path, found: list[Answer] | None = None) -> tuple[Path, Path]:
+    """Write evidence.html and evidence.md into a folder; return their paths.
+
+    Both are made anew from the published values and today's answers; older pages of these names
+    are replaced.
+    """
+    found = answers() if found is None else found
+    title = "What the course's numbers were checked against"
+    words = [
+        summary(found),
+        "A value agrees when it lies within the tolerance printed beside it, which is the rounding "
+        "of the source or the accuracy its author claims. Values marked “recomputed” were found "
+        "by independent code; “from memory” means that nobody has looked the value up again.",
+        f"Made by version {__version__} of the course with Python {python_version()}. A value that "
+        "agrees says that the formula is computed rightly, not that a heater built by it is safe.",
+    ]
+    folder.mkdir(parents=True, exist_ok=True)
+    page, table = folder / "evidence.html", folder / "evidence.md"
+    page.write_text(_html(found, title, words), encoding="utf-8")
+    table.write_text(_markdown(found, title, words), encoding="utf-8")
+    return page, table

@@ -1,0 +1,25 @@
+"""Explorers: controls -> solarlib -> picture, words and a table. One module per lesson.
+
+``explorers.explore_printer_trap()`` in a notebook cell shows the picture, then
+the sliders. Each is loaded when first used, so that a lesson opens quickly.
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import Any
+
+_HOME = {
+    "suns_share": "start",
+    "curve_and_focus": "parabola",
+    "printer_trap": "parabola",
+}
+NAMES = tuple(f"explore_{name}" for name in _HOME)
+__all__ = list(NAMES)
+
+
+def __getattr__(name: str) -> Any:
+    if name in NAMES:
+        home = import_module(f"solarlib.explorers.{_HOME[name.removeprefix('explore_')]}")
+        return getattr(home, name)
+    raise AttributeError(f"There is no explorer “{name}”; there are {', '.join(NAMES)}.")

@@ -1,0 +1,205 @@
+"""The frame of every explorer: controls -> one calculation -> a picture, its words and a table.
+
+In: a `Scene` (what to compute, how to draw and tell it) and the controls. Out: a
+picture that stays in the saved notebook as an ordinary output, replaced in place
+while the sliders move. No physics and no drawing here.
+"""
+
+from __future__ import annotations
+
+import base64
+import html
+import io
+import itertools
+import os
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import matplotlib
+from matplotlib.figure import Figure
+
+_SVG = {"svg.fonttype": "none", "svg.hashsalt": "explorer", "font.size": 11}
+_COUNT = itertools.count(1)
+
+
+@dataclass(frozen=True)
+class Slider:
+    """A number to move. `value`, `low`, `high` and `step` in `unit`, as the learner sees them."""
+
+    name: str
+    label: str
+    unit: str
+    low: float
+    high: float
+    step: float
+    value: float
+
+
+@dataclass(frozen=True)
+class Pick:
+    """A choice between a few words; `options` maps the value to what the learner reads."""
+
+    name: str
+    label: str
+    options: Mapping[str, str]
+    value: str
+
+
+@dataclass(frozen=True)
+class Scene:
+    """One picture: compute(**values) -> result, and four ways to show it.
+
+    frame(figure) draws once what never changes and returns the axes; paint(axes, result) adds the
+    rest and returns the new artists; describe(result) -> one paragraph of words;
+    table(result) -> (label, value) rows.
+    """
+
+    title: str
+    compute: Callable[..., Any]
+    frame: Callable[[Figure], Any]
+    paint: Callable[[Any, Any], Sequence[Any]]
+    describe: Callable[[Any], str]
+    table: Callable[[Any], Sequence[tuple[str, str]]]
+    size: tuple[float, float] = (7.4, 3.7)
+
+
+class Explorer:
+    """A scene with its controls; shows itself in Jupyter, and works as a plain object in tests.
+
+    Parameters
+    ----------
+    scene, controls : what to show and what can be moved.
+    question : a prediction with .question, .options, .answered and .record(option); the controls
+        stay locked until it is answered. None: unlocked.
+    presets : name on a button -> values it sets.
+    """
+
+    def __init__(
+        self,
+        scene: Scene,
+        controls: Sequence[Slider | Pick],
+        question: Any = None,
+        presets: Mapping[str, Mapping[str, Any]] | None = None,
+    ):
+        self.scene = scene
+        self.controls = {control.name: control for control in controls}
+        self.question = question
+        self.presets = dict(presets or {})
+        self.start = {name: control.value for name, control in self.controls.items()}
+        self.values: dict[str, Any] = dict(self.start)
+        self.refreshes = 0
+        self._figure: Figure | None = None
+        self._axes: Any = None
+        self._artists: Sequence[Any] = ()
+        self._handle: Any = None
+        self._panel: Any = None
+        self._number = next(_COUNT)
+
+    @property
+    def locked(self) -> bool:
+        """Whether a prediction is still to be made."""
+        return self.question is not None and not self.question.answered
+
+    def set(self, **values: Any) -> None:
+        """Set several controls at once and refresh the picture once.
+
+        Raises ValueError naming the control, the value and the range, and PermissionError while
+        the prediction is open.
+        """
+        if self.locked:
+            raise PermissionError("Make your prediction first; then the sliders unlock.")
+        for name, value in values.items():
+            self._refuse_impossible(name, value)
+        self.values.update(values)
+        self.refresh()
+
+    def _refuse_impossible(self, name: str, value: Any) -> None:
+        control = self.controls.get(name)
+        if control is None:
+            known = ", ".join(self.controls)
+            raise ValueError(f"There is no control “{name}”; this explorer has {known}.")
+        if isinstance(control, Pick):
+            if value not in control.options:
+                known = ", ".join(control.options)
+                raise ValueError(f"“{control.label}” is {value!r}; pick one of {known}.")
+        elif not control.low <= value <= control.high:
+            raise ValueError(f"“{control.label}” is {value} {control.unit}; allowed is "
+                             f"{control.low:g} to {control.high:g} {control.unit}.")  # fmt: skip
+
+    def result(self) -> Any:
+        """Compute the scene for the present values."""
+        return self.scene.compute(**self.values)
+
+    def svg(self, result: Any) -> str:
+        """Draw a result: only what changes is removed and painted again."""
+        if self._figure is None:
+            self._figure = Figure(figsize=self.scene.size)
+            self._axes = self.scene.frame(self._figure)
+        for artist in self._artists:
+            artist.remove()
+        self._artists = ()
+        self._artists = list(self.scene.paint(self._axes, result))
+        buffer = io.StringIO()
+        with matplotlib.rc_context(_SVG):
+            self._figure.savefig(buffer, format="svg", metadata={"Date": None})
+        return buffer.getvalue()
+
+    def still_html(self) -> str:
+        """Return the picture with its words and table, as it stays in a saved notebook."""
+        result = self.result()
+        words = html.escape(self.scene.describe(result))
+        picture = base64.b64encode(self.svg(result).encode()).decode()
+        rows = "".join(
+            f'<tr><th scope="row" style="text-align:left">{html.escape(label)}</th>'
+            f"<td>{html.escape(value)}</td></tr>"
+            for label, value in self.scene.table(result)
+        )
+        title = html.escape(self.scene.title)
+        return (
+            f'<figure style="margin:0"><img alt="{words}" style="max-width:100%;background:#fff" '
+            f'src="data:image/svg+xml;base64,{picture}">'
+            f"<figcaption><strong>{title}.</strong> {words}</figcaption></figure>"
+            f'<table aria-label="{title}: numbers"><tbody>{rows}</tbody></table>'
+        )
+
+    def still_text(self) -> str:
+        """Return the words and the table as plain text."""
+        result = self.result()
+        rows = [f"  {label}: {value}" for label, value in self.scene.table(result)]
+        return "\n".join([f"{self.scene.title}. {self.scene.describe(result)}", *rows])
+
+    def refresh(self) -> None:
+        """Draw the present values; an error is shown in words and raised again."""
+        self.refreshes += 1
+        try:
+            bundle = {"text/html": self.still_html(), "text/plain": self.still_text()}
+        except Exception as error:
+            sentence = f"This setting cannot be drawn: {error} Move a slider or press Reset."
+            self._show({"text/html": f'<p role="alert">{html.escape(sentence)}</p>',
+                        "text/plain": sentence})  # fmt: skip
+            raise
+        self._show(bundle)
+
+    def _show(self, bundle: dict[str, str]) -> None:
+        self.shown = bundle
+        if self._handle is not None:
+            self._handle.update(bundle, raw=True)
+
+    def __repr__(self) -> str:
+        return self.still_text()
+
+    def _ipython_display_(self) -> None:
+        """Show the picture first, as an output that stays; then the controls, as an upgrade."""
+        from IPython.display import display
+
+        if os.environ.get("AUTOGRADE_MARKING", "") not in ("", "0"):
+            return
+        self.refresh()
+        self._handle = display(self.shown, raw=True, display_id=f"explorer-{self._number}")
+        try:
+            from solarlib.explorers.panel import panel
+        except ImportError:
+            return  # no ipywidgets: the still picture, its words and table remain
+        self._panel = panel(self)
+        display(self._panel)

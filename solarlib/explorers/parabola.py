@@ -1,0 +1,85 @@
+"""Explorers of lesson 01: curve and focus, and the printer trap."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from solarlib.explorers.base import Explorer, Pick, Scene, Slider
+from solarlib.figures import parabola as draw
+
+SURFACE_MRAD = 5.0  # a careful build; common practice, no source
+PIPE = draw.PIPE_MM / 1000
+
+
+def compute_curve_and_focus(
+    width: float, focal_length: float, shape: str, rays: float
+) -> draw.CurveAndFocus:
+    """Follow rays in a trough width × focal length [mm] of one of three shapes."""
+    from solarlib import geometry, optics
+
+    w, f = width / 1000, focal_length / 1000
+    made = {"parabola": lambda: geometry.Parabola(focal_length=f, aperture_width=w),
+            "circle": lambda: geometry.Circle(2 * f, w),
+            "hanging chain": lambda: geometry.HangingChain(2 * f, w)}  # fmt: skip
+    p = made[shape]()
+    x = np.linspace(-w / 2, w / 2, 401) * (1 - 1e-9)
+    y = np.asarray(p.height(x))
+    few = optics.ray_paths(p, np.linspace(-w / 2, w / 2, int(rays)) * 0.999)
+    many = optics.ray_paths(p, x)
+    rim_angle = 2 * np.degrees(np.arctan2(w / 2, 2 * f))
+    return draw.CurveAndFocus(
+        shape, x, y, few.x, few.y, f, float(p.depth), float(rim_angle),
+        float(np.sum(np.hypot(np.diff(x), np.diff(y)))), w, float(many.miss[-1]),
+        float(np.mean(np.abs(many.miss) <= PIPE / 2)),
+    )  # fmt: skip
+
+
+def explore_curve_and_focus(question: Any = None) -> Explorer:
+    """Width, focal length and shape: a circle is perfect when shallow and useless when deep."""
+    scene = Scene("Curve and focus", compute_curve_and_focus, draw.frame_curve_and_focus,
+                  draw.paint_curve_and_focus, draw.describe_curve_and_focus,
+                  draw.table_curve_and_focus, size=(7.4, 4.6))  # fmt: skip
+    shapes = {s: s for s in ("parabola", "circle", "hanging chain")}
+    controls = [
+        Slider("width", "width of the opening", "mm", 200, 640, 10, 640),
+        Slider("focal_length", "focal length", "mm", 160, 300, 5, 170),
+        Pick("shape", "shape", shapes, "parabola"),
+        Slider("rays", "rays drawn", "", 5, 41, 2, 15),
+    ]
+    presets = {
+        "Shallow circle": {"width": 250, "focal_length": 170, "shape": "circle"},
+        "Deep circle": {"width": 640, "focal_length": 170, "shape": "circle"},
+    }
+    return Explorer(scene, controls, question, presets)
+
+
+def compute_printer_trap(scale_x: float, scale_y: float) -> draw.PrinterTrap:
+    """Stretch the print of the demo rib by scale_x, scale_y [%]."""
+    from solarlib import geometry, optics
+
+    true = geometry.Parabola(focal_length=0.170, aperture_width=0.640)
+    sx, sy = scale_x / 100, scale_y / 100
+    x = np.linspace(-0.32, 0.32, 161)
+    y = np.asarray(true.height(x))
+    loss = optics.print_loss(true, sx, sy, PIPE, slope_error_mrad=SURFACE_MRAD)
+    return draw.PrinterTrap(
+        x, y, x * sx, y * sy, 0.170,
+        float(geometry.printed_focal_length(0.170, sx, sy)),
+        float(loss.pipe_left), float(loss.pipe_moved), sx, sy,
+    )  # fmt: skip
+
+
+def explore_printer_trap(question: Any = None) -> Explorer:
+    """A stretched print: width counts twice, and moving the pipe mends it."""
+    scene = Scene("Printer trap", compute_printer_trap, draw.frame_printer_trap,
+                  draw.paint_printer_trap, draw.describe_printer_trap,
+                  draw.table_printer_trap)  # fmt: skip
+    controls = [
+        Slider("scale_x", "width of the print", "%", 94, 106, 0.5, 100),
+        Slider("scale_y", "height of the print", "%", 94, 106, 0.5, 100),
+    ]
+    presets = {"Fit to page (both 97 %)": {"scale_x": 97, "scale_y": 97},
+               "Width only 97 %": {"scale_x": 97, "scale_y": 100}}  # fmt: skip
+    return Explorer(scene, controls, question, presets)

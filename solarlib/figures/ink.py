@@ -1,0 +1,47 @@
+"""Line styles and marks shared by all pictures: told apart in black and white too."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from matplotlib.figure import Figure
+
+INK = "#1a1a1a"
+PALE = "#8a8a8a"
+MIRROR = {"color": INK, "linewidth": 2.6, "linestyle": "-"}
+RAY = {"color": "#b45f06", "linewidth": 0.9, "linestyle": "-"}
+SECOND = {"color": "#0b5394", "linewidth": 2.0, "linestyle": "--"}
+THIRD = {"color": "#38761d", "linewidth": 2.0, "linestyle": ":"}
+HATCHES = ("", "//", "..", "xx", "\\\\", "--", "++", "oo")
+SHADES = ("#ffffff", "#dddddd", "#bbbbbb", "#999999", "#eeeeee", "#cccccc", "#aaaaaa", "#888888")
+
+
+def section(figure: Figure, x_mm: float, low_mm: float, high_mm: float) -> Any:
+    """Return axes for a trough section at one scale both ways, in millimetres."""
+    axes = figure.add_axes((0.09, 0.14, 0.89, 0.83))
+    axes.set_xlim(-x_mm, x_mm)
+    axes.set_ylim(low_mm, high_mm)
+    axes.set_aspect("equal", adjustable="box", anchor="C")
+    axes.set_xlabel("across the trough, mm")
+    axes.set_ylabel("height, mm")
+    return axes
+
+
+def bars(figure: Figure, left: float = 0.28) -> Any:
+    """Return axes for lying bars with their words at the left."""
+    axes = figure.add_axes((left, 0.15, 0.96 - left, 0.80))
+    for side in ("top", "right"):
+        axes.spines[side].set_visible(False)
+    return axes
+
+
+def circle(axes: Any, x: float, y: float, radius: float, **style: Any) -> Any:
+    """Draw a circle and return it."""
+    from matplotlib.patches import Circle
+
+    return axes.add_patch(Circle((x, y), radius, **style))
+
+
+def number(value: float, unit: str, digits: int = 3) -> str:
+    """Return a value for a table, in its display unit already."""
+    return f"{value:.{digits}g} {unit}".strip() if abs(value) < 1000 else f"{value:.0f} {unit}"

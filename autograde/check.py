@@ -16,7 +16,7 @@ import os
 import signal
 import sys
 import threading
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING, Any
 
 from autograde import log, plain
@@ -108,7 +108,7 @@ def _checked(exercise_id: str, value: Any, names: Mapping[str, Any]) -> Result:
         return trouble(str(exercise_id), str(error))
     tries = log.wrong_tries(exercise_id) if not _under_nbgrader() else 0
     seed = tries  # other hidden cases at every try, so that copying them into the code is no use
-    values, given = ask(record, value, names, card, seed)
+    values, given = ask(lesson, record, value, names, card, seed)
     return _judged(lesson, record, card, values, given, tries, seed, names)
 
 
@@ -156,7 +156,7 @@ def _save(full_id: str, given: Any, verdict: Any) -> str:
     return f"Last saved {entry.clock}."
 
 
-# --- the learner's own numbers -----------------------------------------------------------------
+# --- the learner's own numbers ------------------------------------------------------------------
 def numbers(slug: str) -> Numbers:
     """Return the card of your own numbers for a lesson, such as ``my = numbers("parabola")``."""
     from autograde.lesson import LessonError, load_key
@@ -184,15 +184,16 @@ def card_of(lesson: Lesson) -> Numbers:
     return cards[lesson.slug] if lesson.slug in cards else lesson.demo()
 
 
-# --- reading the learner's values --------------------------------------------------------------
+# --- reading the learner's values ---------------------------------------------------------------
 def ask(
-    record: Exercise, value: Any, names: Mapping[str, Any], card: Numbers, seed: int
+    lesson: Lesson, record: Exercise, value: Any, names: Mapping[str, Any], card: Numbers, seed: int
 ) -> tuple[list[Any], Any]:
     """Return the plain values that the record asks for, and the answer as the log keeps it."""
-    if record.kind == "function":
-        return _called(record, value, names, card, seed)
     if value is NOT_GIVEN:
-        value = names.get(record.name, plain.Fault("NameError"))
+        missing = plain.Fault("NameError", f"name '{record.name}'") if record.marked else ""
+        value = names.get(record.name, missing)
+    if record.kind == "function":
+        return _called(lesson, record, value, names, card, seed)
     try:
         data = plain.to_plain(value)
         accepted = plain.accept(data)
@@ -203,24 +204,21 @@ def ask(
 
 
 def _called(
-    record: Exercise, value: Any, names: Mapping[str, Any], card: Numbers, seed: int
+    lesson: Lesson, record: Exercise, value: Any, names: Mapping[str, Any], card: Numbers, seed: int
 ) -> tuple[list[Any], Any]:
-    space = dict(names)
+    from autograde.key.record import UNTOUCHED
+    from autograde.lesson import handed_out
+
+    source = source_of(value)
     if isinstance(value, str):  # typed into the form or on the command line
-        if not value.strip():
-            nothing = plain.Fault("NameError", f"name '{record.name}'")
-            return [nothing] * len(record.asks(card, seed)), None
-        source = record.from_text(value)  # type: ignore[attr-defined]
-        value = _made_from(source, record.name)
-    elif value is not NOT_GIVEN:
-        source = source_of(value)
-    else:
-        value = names.get(record.name, plain.Fault("NameError", f"name '{record.name}'"))
-        source = source_of(value)
+        source = record.from_text(value) if value.strip() else ""  # type: ignore[attr-defined]
+        value = _made_from(source, record.name) if source else plain.Fault(UNTOUCHED)
+    if source and source.strip() in handed_out(lesson.slug, record.name):
+        value = plain.Fault(UNTOUCHED)
     expressions = record.asks(card, seed)
     if isinstance(value, plain.Fault):
         return [value] * len(expressions), source or None
-    space[record.name] = value
+    space = {**names, record.name: value}
     results = []
     with contextlib.redirect_stdout(io.StringIO()), time_limit(TIME_LIMIT_S):
         for expression in expressions:
@@ -303,7 +301,7 @@ def earlier_numbers(lesson: Lesson, names: Mapping[str, Any]) -> dict[str, float
     return lesson.earlier(given)
 
 
-# --- predictions -------------------------------------------------------------------------------
+# --- predictions --------------------------------------------------------------------------------
 class Question:
     """A guess to make before looking; explorers stay locked until it is `answered`."""
 
@@ -311,7 +309,6 @@ class Question:
         self.id = question_id
         self.question = question
         self.options = dict(options)
-        self._listeners: list[Callable[[], None]] = []
 
     @property
     def answer(self) -> str | None:
@@ -332,13 +329,7 @@ class Question:
             log.append(self.id, option, None, None)
         except OSError as error:
             return f"Your guess {option} could not be saved ({error.strerror or error})."
-        for listener in self._listeners:
-            listener()
         return f"Noted: {option}. Now look whether it comes out that way."
-
-    def on_record(self, listener: Callable[[], None]) -> None:
-        """Call `listener` after every recorded guess."""
-        self._listeners.append(listener)
 
     def __repr__(self) -> str:
         lines = [f"Predict first: {self.question}"]

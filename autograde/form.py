@@ -8,6 +8,7 @@ and replaces the verdict in place. The only module here that imports ipywidgets.
 from __future__ import annotations
 
 import html
+import warnings
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
@@ -57,9 +58,10 @@ def answer_form(exercise_id: str, show: Callable[[Result], None]) -> Any:
         show(answer(exercise_id, read()))
 
     button.on_click(press)
-    if isinstance(fields, w.Text):
-        fields.continuous_update = False
-        fields.on_submit(press) if hasattr(fields, "on_submit") else None
+    if isinstance(fields, w.Text):  # the Enter key; ipywidgets wants an observer instead, which
+        with warnings.catch_warnings():  # would check again whenever the box is left
+            warnings.simplefilter("ignore", DeprecationWarning)
+            fields.on_submit(press)
     return w.VBox([fields, button])
 
 

@@ -18,10 +18,12 @@ from pathlib import Path
 from autograde.key import Exercise, Lesson, OwnData, Prediction, ShortText
 
 BEGIN, END, START = "### BEGIN SOLUTION", "### END SOLUTION", "### START"
+WRITE_HERE = "*Write your answer here.*"  # what a text answer's cell says before
 # cell option -> the kind of cell it makes; "name" and "points" go with others
 KINDS = ("answer", "check", "write", "predict", "explorer")
 _OPTION = re.compile(r'\s*(\w+)=("[^"]*"|[\w.+-]+)')
 _HEADER = re.compile(r"#\s*%%(?P<rest>.*)$")
+_PREDICT = re.compile(r"""predict\(\s*["']([\w.]+)["']""")
 _FOLDER = re.compile(r"(\d\d)_([a-z][a-z0-9_]*)$")
 
 
@@ -53,7 +55,7 @@ class Cell:
     def released(self) -> str:
         """The source as a learner gets it: START lines instead of the solution."""
         if self.kind == "write":
-            return "*Write your answer here.*"
+            return WRITE_HERE
         return released(self.source) if self.kind == "answer" else self.source
 
     @property
@@ -100,7 +102,7 @@ def released(source: str) -> str:
     return "\n".join(lines)
 
 
-# --- where lessons lie -------------------------------------------------------------------------
+# --- where lessons lie --------------------------------------------------------------------------
 def lessons_folder() -> Path:
     """Return the folder of the lessons: packed beside this module, or at the repository's top."""
     here = Path(__file__).resolve().parent
@@ -167,6 +169,21 @@ def exercise(full_id: str, root: Path | None = None) -> tuple[Lesson, Exercise]:
         raise LessonError(str(error.args[0])) from None
 
 
+def handed_out(slug: str, name: str) -> str:
+    """Return the answer cell called `name` as it is handed out, "" when there is none."""
+    try:
+        path = find(slug) / "lesson.py"
+        return _answers(path, path.stat().st_mtime_ns).get(name, "")
+    except (LessonError, OSError):
+        return ""  # the text is not needed to judge an answer
+
+
+@lru_cache(maxsize=64)
+def _answers(path: Path, changed_ns: int) -> dict[str, str]:
+    cells = read_cells(path.read_text(encoding="utf-8"), path)
+    return {cell.name: cell.released for cell in cells if cell.kind == "answer"}
+
+
 def load(slug: str, root: Path | None = None) -> Source:
     """Read and check a whole lesson: text, key and data files."""
     folder = find(slug, root)
@@ -181,7 +198,7 @@ def load(slug: str, root: Path | None = None) -> Source:
     return source
 
 
-# --- reading a text ----------------------------------------------------------------------------
+# --- reading a text -----------------------------------------------------------------------------
 def read_cells(text: str, path: Path | str = "lesson.py") -> Iterator[Cell]:
     """Read a py:percent text into cells; raise LessonError with file and line."""
     header: tuple[int, str] | None = None
@@ -279,7 +296,7 @@ def _uncomment(source: str) -> str:
     return "\n".join(re.sub(r"^# ?", "", line) for line in source.splitlines())
 
 
-# --- text against key --------------------------------------------------------------------------
+# --- text against key ---------------------------------------------------------------------------
 def check_source(source: Source) -> None:
     """Raise LessonError where text and key do not fit together."""
     path = source.folder / "lesson.py"
@@ -294,18 +311,26 @@ def check_source(source: Source) -> None:
         seen[label] = cell.line
         if cell.kind in ("check", "predict"):
             _check_asked(source, cell, where)
-        if cell.kind == "write" and (place == 0 or source.cells[place - 1].kind != "text"):
-            raise LessonError(
-                f"{where}: a write cell needs its question in a text cell just above."
-            )
+        if cell.kind == "explorer":
+            for full_id in _PREDICT.findall(cell.source):
+                _check_id(source, full_id, where)
+                seen.setdefault(("predict", full_id), cell.line)
+        if cell.kind == "write":
+            if place == 0 or source.cells[place - 1].kind != "text":
+                raise LessonError(f"{where}: a write cell needs its question in a text cell above.")
+            _check_written(source, cell, where)
     _check_key_used(source, seen)
 
 
-def _check_asked(source: Source, cell: Cell, where: str) -> None:
-    slug, _, name = cell.name.partition(".")
+def _check_id(source: Source, full_id: str, where: str) -> Exercise:
+    slug, _, name = full_id.partition(".")
     if slug != source.slug or name not in [e.name for e in source.key]:
-        raise LessonError(f"{where}: no key record has the id “{cell.name}”.")
-    record = source.key.exercise(name)
+        raise LessonError(f"{where}: no key record has the id “{full_id}”.")
+    return source.key.exercise(name)
+
+
+def _check_asked(source: Source, cell: Cell, where: str) -> None:
+    record = _check_id(source, cell.name, where)
     if f'{cell.kind}("{cell.name}"' not in cell.source:
         raise LessonError(f'{where}: the cell must call {cell.kind}("{cell.name}").')
     unmarked = isinstance(record, Prediction | ShortText) or (

@@ -42,7 +42,7 @@ class Other:
     kind: str
 
 
-# --- learner side ------------------------------------------------------------------------------
+# --- learner side -------------------------------------------------------------------------------
 def to_plain(value: Any) -> Any:
     """Turn a value into JSON data; exact built-in types and numpy arrays only.
 
@@ -75,7 +75,7 @@ def _out(value: Any, depth: int, items: list[int]) -> Any:
     if value is None or kind is bool:
         return value
     if kind is int:
-        if value.bit_length() > 3.3 * MAX_DIGITS:
+        if value.bit_length() > 3.33 * MAX_DIGITS:
             raise PlainError(f"The integer has more than {MAX_DIGITS} digits; check the formula.")
         return value
     if kind is float:
@@ -120,7 +120,7 @@ def _numpy(value: Any, depth: int, items: list[int]) -> Any:
     return {"other": type(value).__name__[:80]}
 
 
-# --- marking side ------------------------------------------------------------------------------
+# --- marking side -------------------------------------------------------------------------------
 def read(line: bytes | str) -> Any:
     """Decode one line of JSON under the limits; raise PlainError for whatever is not that."""
     raw = line.encode("utf-8", "replace") if isinstance(line, str) else line
@@ -226,7 +226,7 @@ def _hashable(value: Any) -> Any:
     return value
 
 
-# --- comparing ---------------------------------------------------------------------------------
+# --- comparing ----------------------------------------------------------------------------------
 def is_number(value: Any) -> bool:
     """Tell whether a plain value is a number; True and False are not."""
     return type(value) in (int, float)

@@ -16,7 +16,7 @@ from typing import Any
 from autograde import log
 
 
-# --- progress ----------------------------------------------------------------------------------
+# --- progress -----------------------------------------------------------------------------------
 @dataclass(frozen=True)
 class Row:
     """One lesson: its heading, exercises right / tried / in all, points, time of the last try."""
@@ -120,7 +120,7 @@ def _row(lesson: Any, best: dict[str, float], last: dict[str, log.Entry]) -> Row
     return Row(heading, len(right), len(tried), len(ids), points, most, when, step)
 
 
-# --- is my notebook fresh? ---------------------------------------------------------------------
+# --- is my notebook fresh? ----------------------------------------------------------------------
 @dataclass(frozen=True)
 class Freshness:
     """Whether what stands in the notebook is what has run, with what to do next."""
@@ -150,20 +150,28 @@ def fresh(notebook: str | Path | None = None) -> Freshness:
     if path is None:
         return Freshness(False, ("○ I cannot find this notebook's file. " + CURE,))
     try:
-        done = 0
-    skipped: list[str] = []
+        cells = json.loads(path.read_text(encoding="utf-8-sig"))["cells"]
+        code = [c for c in cells if c["cell_type"] == "code" and "".join(c["source"]).strip()]
+    except (OSError, ValueError, KeyError, TypeError):
+        return Freshness(False, (f"○ {path.name} cannot be read; save it and run this again.",))
+    return judge_freshness(code, _ran())
+
+
+def judge_freshness(code: list[dict[str, Any]], ran: list[str]) -> Freshness:
+    """Compare the saved code cells with what the kernel ran (`ran[k]` is what got number k)."""
+    done = highest = 0
+    waiting: list[str] = []
     problems: list[str] = []
-    highest = 0
     for place, cell in enumerate(code, start=1):
         source, count = "".join(cell["source"]), cell.get("execution_count") or 0
         label = f"code cell {place} (“{source.strip().splitlines()[0][:50]}”)"
         if "fresh(" in source:
             continue
         if not 0 < count < len(ran):
-            skipped.append(f"{label} has not run since the start, but a cell below it has")
+            waiting.append(f"{label} has not run since the start, but a cell below it has")
             continue
-        problems += skipped
-        skipped = []
+        problems += waiting
+        waiting = []
         if ran[count].strip() != source.strip():
             problems.append(f"{label} was changed after it ran")
         if count < highest:
@@ -173,8 +181,8 @@ def fresh(notebook: str | Path | None = None) -> Freshness:
     if problems:
         told = [f"✗ {p[0].upper()}{p[1:]}." for p in problems[:5]]
         return Freshness(False, ("✗ This notebook is not fresh.", *told, CURE))
-    rest = f"{len(skipped)} below them have not run yet"
-    return Freshness(True, (f"✓ Fresh: {done} code cells ran in order, {rest}.",))
+    words = f"✓ Fresh: {done} code cells ran in order, {len(waiting)} below them have not run yet."
+    return Freshness(True, (words,))
 
 
 def _open_notebook() -> Path | None:

@@ -19,6 +19,7 @@ from typing import Any
 
 from autograde import log
 from autograde.check import NOT_GIVEN, answer, ask, borrows, card_of, earlier_numbers
+from autograde.lesson import WRITE_HERE, LessonError, exercise
 from autograde.verdict import heading
 
 _CHECK = re.compile(r"""^\s*check\(\s*["']([\w.]+)["']""", re.MULTILINE)
@@ -46,14 +47,13 @@ def text_answers(sources: Sequence[str]) -> dict[str, str]:
 
 def try_notebook(path: Path) -> Iterator[Line]:
     """Run a notebook's cells in order and judge each check in its place."""
-    from autograde.lesson import LessonError, exercise
-
     try:
         cells = json.loads(Path(path).read_text(encoding="utf-8-sig"))["cells"]
         sources = [(c["cell_type"], "".join(c["source"])) for c in cells]
     except (OSError, ValueError, KeyError, TypeError) as error:
         raise LessonError(f"{path} cannot be read as a notebook ({error}).") from None
     written = text_answers([text for kind, text in sources if kind == "markdown"])
+    written |= _written_cells(cells)
     space: dict[str, Any] = {"__name__": "__main__"}
     for place, (kind, source) in enumerate(sources, start=1):
         if kind != "code":
@@ -72,18 +72,30 @@ def try_notebook(path: Path) -> Iterator[Line]:
             yield _line(lesson, record, space, written)
 
 
+def _written_cells(cells: list[dict[str, Any]]) -> dict[str, str]:
+    """Return what stands in the cells that are answered in words (name -> text)."""
+    found = {}
+    for cell in cells:
+        name = cell.get("metadata", {}).get("nbgrader", {}).get("grade_id", "")
+        _, mark, short = str(name).partition("-write-")
+        text = "".join(cell["source"])
+        if mark and text.strip() != WRITE_HERE:
+            found[short] = text
+    return found
+
+
 def _line(lesson: Any, record: Any, space: dict[str, Any], written: dict[str, str]) -> Line:
     full_id, card, earlier = lesson.id(record), card_of(lesson), earlier_numbers(lesson, space)
     last = log.last(full_id)
     for value in (NOT_GIVEN, written.get(record.name, ""), last.answer if last else ""):
-        values, given = ask(record, value, space, card, seed=0)
+        values, given = ask(lesson, record, value, space, card, seed=0)
         verdict = record.judge(values, card, earlier)
         if not verdict.empty:
             break
     if record.kind == "function" and verdict.credit and borrows(given):
         verdict = record.borrowed()
     words = f"{heading(verdict.credit, verdict.empty)}: {full_id}. {verdict.says}"
-    return Line(full_id, verdict.credit, record.points, words)
+    return Line(full_id, verdict.credit, record.points if record.marked else 0.0, words)
 
 
 def _run(source: str, space: dict[str, Any], name: str) -> str:
@@ -109,8 +121,6 @@ def _run(source: str, space: dict[str, Any], name: str) -> str:
 
 def main(argv: Sequence[str]) -> int:
     """Run `python -m autograde try NOTEBOOK`; exit code 0 only when every answer is right."""
-    from autograde.lesson import LessonError
-
     if len(argv) != 1:
         print("Name one notebook, like: python -m autograde try 01_parabola.ipynb")
         return 2

@@ -42,7 +42,9 @@ def prepare(folder: Path) -> list[str]:
         report = [_deliver(folder, name, data, delivered) for name, data in _shipped()]
         _write(folder / HIDDEN / "delivered.json", json.dumps(delivered, indent=1).encode())
     except (FileExistsError, NotADirectoryError):
-        raise WorkspaceError(f"{folder} is a file or lies below one; name another folder.") from None
+        raise WorkspaceError(
+            f"{folder} is a file or lies below one; name another folder."
+        ) from None
     except PermissionError:
         raise WorkspaceError(f"{folder} may not be written; name a folder of your own, for "
                              "example: python3 -m solarlib learn ~/my-course") from None  # fmt: skip

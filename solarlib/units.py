@@ -49,7 +49,8 @@ _KIND_OF = {unit: kind for kind, (_, base, units) in KINDS.items() for unit in (
 _PINT = {
     "m2": "m**2", "cm2": "cm**2", "m3": "m**3", "W/m2": "W/m**2", "kW/m2": "kW/m**2",
     "W/m2K": "W/m**2/kelvin", "BTU/h": "BTU/hour", "kn": "knot", "K": "kelvin",
-    "W/K": "W/kelvin", "J/K": "J/kelvin", "K/s": "kelvin/s", "K/min": "kelvin/min", "N m": "N*m", "d": "day",
+    "W/K": "W/kelvin", "J/K": "J/kelvin", "K/s": "kelvin/s", "K/min": "kelvin/min",
+    "N m": "N*m", "d": "day",
 }  # fmt: skip
 _LABEL = {
     "m2": "m²", "cm2": "cm²", "m3": "m³", "W/m2": "W/m²", "kW/m2": "kW/m²", "W/m2K": "W/(m²·K)",

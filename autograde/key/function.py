@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Any, ClassVar
 
 from autograde import plain
-from autograde.key.record import Exercise, Slip, Verdict
+from autograde.key.record import UNTOUCHED, Exercise, Slip, Verdict
 from autograde.key.tolerance import Tolerance
 from autograde.numbers import Numbers
 
@@ -80,10 +80,9 @@ class Function(Exercise):
         if len(values) != len(calls):
             return Verdict(0.0, "error", "The function could not be called on every case.")
         faults = [v for v in values if isinstance(v, plain.Fault)]
-        if (
-            len(faults) == len(values)
-            and faults[0].kind == "NameError"
-            and (f"'{self.name}'" in faults[0].text)
+        if len(faults) == len(values) and (
+            faults[0].kind == UNTOUCHED
+            or (faults[0].kind == "NameError" and f"'{self.name}'" in faults[0].text)
         ):
             return self._fault(faults[0])
         expected = [_outcome(self.reference, c) for c in calls]
@@ -145,7 +144,7 @@ class Function(Exercise):
         return plain.difference(value, expected, self._near)
 
     def _nothing(self) -> str:
-        return f"The function {self.signature} is not written yet."
+        return f"{self.name} is still as it was handed out. Change its rule and check again."
 
     def borrowed(self) -> Verdict:
         """Return the verdict for a function that calls the course's library."""

@@ -57,6 +57,8 @@ class Number(Exercise):
         near, given = self.tolerance.near, units.show(reading.value, self.unit)
         carried = self._carried(n, earlier)
         right = near(reading.value, answer)
+        if reading.unit is None and self.unit == "%":
+            right = right or near(100 * reading.value, answer)  # 0.14 is as good as 14 %
         if right or (carried is not None and near(reading.value, carried)):
             if reading.unit is None and units.kind(self.unit) not in ("ratio", "clock"):
                 return self._say_the_unit(given, n)

@@ -109,6 +109,7 @@ class Prediction(Exercise):
     question: str = ""
 
     kind = "prediction"
+    marked = False
 
     def _judge(self, value: Any, n: Numbers, earlier: Mapping[str, float]) -> Verdict:
         picked = _picked(value, self.options)

@@ -63,6 +63,7 @@ class Slip:
     credit: float = 0.0
 
 
+UNTOUCHED = "Untouched"  # the kind of fault that stands for a cell as it was handed out
 _BLANK = " \t\r\n\u00a0.…?_"  # a text of only these is no answer
 
 
@@ -85,6 +86,7 @@ class Exercise:
     after: Sequence[str] = ()
 
     kind = "exercise"
+    marked = True  # by machine
 
     def asks(self, n: Numbers, seed: int | str = 0) -> list[str]:
         """Return the Python expressions to evaluate in the learner's namespace."""
@@ -100,7 +102,7 @@ class Exercise:
         """Judge the plain values that the expressions of `asks` gave (same card, same seed)."""
         value = values[0] if values else None
         if value is None or (isinstance(value, str) and value.strip(_BLANK) == ""):
-            return Verdict(0.0, "empty", self._nothing())
+            return Verdict(0.0 if self.marked else None, "empty", self._nothing())
         if isinstance(value, plain.Fault):
             return self._fault(value)
         return self._judge(value, n, earlier or {})
@@ -112,6 +114,8 @@ class Exercise:
         return f"“{self.name}” holds no answer yet. Write one and check again."
 
     def _fault(self, fault: plain.Fault) -> Verdict:
+        if fault.kind == UNTOUCHED:
+            return Verdict(0.0, "empty", self._nothing())
         if fault.kind == "NameError":
             return Verdict(
                 0.0, "empty", f"“{self.name}” has no value yet. Run the cell above, then this one."
@@ -121,7 +125,7 @@ class Exercise:
                        "change it and run the cell again.")  # fmt: skip
 
     def _right(self, words: str) -> Verdict:
-        return Verdict(1.0, None, " ".join([f"Right: {words}", *self.after]))
+        return Verdict(1.0, None, " ".join([words, *self.after]))
 
     def _slipped(self, slip: Slip, n: Numbers, given: str = "") -> Verdict:
         says = self.tell(slip.nudge, n, given)

@@ -26,6 +26,7 @@ class ShortText(Exercise):
     points_looked_for: Sequence[KeyPoint]
 
     kind = "text"
+    marked = False
 
     def _judge(self, value: Any, n: Numbers, earlier: Mapping[str, float]) -> Verdict:
         if not isinstance(value, str):

@@ -51,7 +51,7 @@ LESSON = Lesson(
     title="Start here",
     numbers={
         "aperture_width": Own(640, "mm", 500, 700, 20, "width of your opening"),
-        "trough_length": Own(900, "mm", 700, 1200, 50, "length of your opening"),
+        "trough_length": Own(900, "mm", 700, 1100, 50, "length of your opening"),
         "sunshine": Own(850, "W/m2", 600, 950, 25, "sunshine"),
     },
     exercises=[

@@ -177,10 +177,8 @@ check("parabola.thickest", thickest)
 # ## Explore: the printer trap
 #
 # Ilvane prints the curve at full size and glues it on plywood. Printers like to
-# shrink a page. Before you move the sliders, guess which fault is worse.
-
-# %% predict="parabola.which_fault"
-predict("parabola.which_fault")
+# shrink a page. Before you move the sliders, guess which fault is worse. Your
+# guess unlocks them.
 
 # %% explorer="printer_trap"
 explorers.explore_printer_trap(question=predict("parabola.which_fault"))
@@ -247,10 +245,10 @@ check("parabola.why_datum")
 #    a pencil in the corner of string and square.
 # 3. **Print:** half a rib at actual size. Measure both bars first.
 #
-# Where do the curves differ by more than a pencil line, and why?
+# Where do the curves differ by more than a pencil line?
 #
-# Then bend a shiny strip to the curve. Light it with a torch far across the room
-# and measure where the light meets.
+# Then bend a shiny strip to the curve, light it with a far torch and measure
+# where the light meets.
 
 # %% [markdown]
 # ## Safety

@@ -40,6 +40,11 @@ class Found:
     unit: str = "1"
 
 
+def _enough(value: float, limit: float) -> bool:
+    """value >= limit, but for the last digits of floating point."""
+    return value >= limit - 1e-9 * abs(limit)
+
+
 def _mm(length: float) -> str:
     return units.show(length, "mm")
 
@@ -51,7 +56,7 @@ def _c(temp: float) -> str:
 def sheet(e: Evaluation) -> Found:
     d: Any = e.design
     wide, stock = e.sheet_width + 2 * d.edge_trim, d.stock_width
-    fits = wide <= stock and d.trough_length <= d.stock_length
+    fits = _enough(stock, wide) and _enough(d.stock_length, d.trough_length)
     turned = wide <= d.stock_length and d.trough_length <= stock
     if turned:
         change = "Turn the stock sheet round: it fits the other way."
@@ -72,7 +77,7 @@ def bend(e: Evaluation) -> Found:
     least = d.bend_factor * d.sheet_thickness
     ratio = e.bend_radius / least
     spare = "" if ratio >= BEND_MARGIN else ", with less than the advised 3 % to spare"
-    return Found(ratio >= 1,
+    return Found(_enough(ratio, 1),
         f"The tightest bend has radius {_mm(e.bend_radius)}; this sheet takes {_mm(least)} or "
         f"more{spare if ratio >= 1 else ''}.",
         f"Use a sheet of at most {_mm(e.thickest_sheet)} or a focal length of at least "
@@ -105,7 +110,7 @@ def light_caught(e: Evaluation) -> Found:
         if len(good)
         else "Put the pipe in the focus, smooth the mirror, or use a thicker pipe."
     )
-    return Found(e.share_at_budget >= LEAST_SHARE,
+    return Found(_enough(e.share_at_budget, LEAST_SHARE),
         f"At {d.aim_total_deg:g}° off and a surface of {d.slope_error_mrad:g} mrad the pipe "
         f"catches {100 * e.share_at_budget:.1f} %; {100 * LEAST_SHARE:.0f} % is wanted.",
         change, e.share_at_budget, LEAST_SHARE, "%",
@@ -127,8 +132,8 @@ def pipe_height(e: Evaluation) -> Found:
 def aim(e: Evaluation) -> Found:
     d: Any = e.design
     parts = d.aim_date_deg + d.aim_session_deg + d.aim_setting_deg
-    sums = parts <= d.aim_total_deg + 1e-9
-    holds = d.calendar_band_deg <= d.aim_date_deg + 1e-9
+    sums = _enough(d.aim_total_deg, parts)
+    holds = _enough(d.aim_date_deg, d.calendar_band_deg)
     change = (
         f"Cut the parts by {parts - d.aim_total_deg:.2f}° in all."
         if not sums
@@ -163,7 +168,7 @@ def slot(e: Evaluation) -> Found:
         if d.one_end_slides
         else "Fix one end only and let the other slide."
     )
-    return Found(d.one_end_slides and d.slot_clearance >= needed,
+    return Found(d.one_end_slides and _enough(d.slot_clearance, needed),
         f"Dry in full sun the pipe grows {_mm(round(e.pipe_growth, 5))}; with 1 mm to spare it "
         f"needs {_mm(round(needed, 5))} and has {_mm(d.slot_clearance)}.",
         change, d.slot_clearance, needed, "mm",
@@ -178,7 +183,7 @@ def joints(e: Evaluation) -> Found:
     melts = reference.JOINT_LIMIT_C[d.joint].value
     needed = e.dry_worst_c + reference.JOINT_MARGIN_K.value
     strong = melts >= needed
-    outside, written = d.joint_distance >= slide, bool(d.dry_out_control.strip())
+    outside, written = _enough(d.joint_distance, slide), bool(d.dry_out_control.strip())
     if strong:
         reason = f"{d.joint} holds to {_c(melts)}; a dry pipe reaches {_c(e.dry_worst_c)}."
     else:
@@ -199,7 +204,7 @@ def joints(e: Evaluation) -> Found:
 def overhang(e: Evaluation) -> Found:
     d: Any = e.design
     shields = " Metal shields are fitted." if d.end_shields else ""
-    return Found(d.overhang >= e.overhang_needed or d.end_shields,
+    return Found(_enough(d.overhang, e.overhang_needed) or d.end_shields,
         f"The pipe reaches {_mm(d.overhang)} beyond the mirror; at {e.session_incidence_deg:.0f}° "
         f"slant the light slides {_mm(round(e.overhang_needed, 4))}.{shields}",
         f"Use a pipe {_mm(np.ceil((d.trough_length + 2 * e.overhang_needed) * 1000) / 1000)} long, "
@@ -247,11 +252,12 @@ def beam(e: Evaluation) -> Found:
              "Park it face down, or covered and turned away from the sun."),
             (d.attended_only, "It may be left uncovered with nobody watching.",
              "Write the rule: uncovered only while somebody watches."),
-            (d.wood_distance >= needed,
+            (_enough(d.wood_distance, needed),
              f"Wood or cloth is {_mm(d.wood_distance)} from the bright line, within reach of "
              f"light that sets wood on fire ({_mm(round(needed, 4))}).",
              f"Keep everything that burns {_mm(np.ceil(needed * 1000) / 1000)} away."),
-            (d.wood_gap >= gap, f"Only {_mm(d.wood_gap)} of air lies between hot metal and wood.",
+            (_enough(d.wood_gap, gap),
+             f"Only {_mm(d.wood_gap)} of air lies between hot metal and wood.",
              f"Leave at least {_mm(gap)}."),
         ),
         f"Opaque cover, {d.park_position} when parked, attended only; wood is "
@@ -310,7 +316,7 @@ def wind(e: Evaluation) -> Found:
 def drain(e: Evaluation) -> Found:
     d: Any = e.design
     left = units.show(d.left_after_drain, "mL")
-    return Found(d.left_after_drain <= MOST_LEFT,
+    return Found(_enough(MOST_LEFT, d.left_after_drain),
         f"{left} stays after draining; {units.show(MOST_LEFT, 'mL')} is the most"
         f"{', because frost bursts pipes' if d.frost else ''}.",
         "Slope the pipe to one drain point and lift the dips.",

@@ -18,6 +18,7 @@ TILE = (0.254, 0.181)  # what a page can show, on A4 and Letter alike [m]
 TILE_OVERLAP = 0.010
 RIB_FOOT = 0.030  # wood below the vertex of the curve that a template shows [m]
 RIB_EDGE = 0.010  # wood beyond the rim [m]
+RIB_FLAP = 0.010  # paper past the centre line, so that the turned-over half joins [m]
 
 
 @dataclass(frozen=True)
@@ -71,7 +72,7 @@ def cut_list(d: HeaterDesign) -> tuple[Part, ...]:
         Part("mirror sheet", 1, d.trough_length, sheet, d.sheet_thickness,
              f"{d.mirror}, film on until the end"),
         Part("pipe", 1, d.tube_length, d.tube_diameter, d.tube_wall, "copper"),
-        Part("cover cloth", 1, d.trough_length + 0.200, sheet + 0.155, 0.0, d.cover_cloth or "opaque cloth"),
+        Part("cover cloth", 1, d.trough_length + 0.200, sheet + 0.155, 0.0, "opaque"),
         Part("rim screw", rim, 0.0, 0.0, 0.0, "with washer; middle fixed, the others slotted"),
         Part("rib screw", ribs, 0.0, 0.0, 0.0, "with washer; middle fixed, the others slotted"),
         Part("hose", 2, d.hose_length, 0.0, 0.0, f"{d.hose}, good for {d.hose_rating_c:.0f} °C"),
@@ -86,7 +87,7 @@ def cut_list(d: HeaterDesign) -> tuple[Part, ...]:
 
 def half_rib_pages(d: HeaterDesign) -> int:
     """Pages that half a rib takes at full size, laid on their long side."""
-    size = d.aperture_width / 2 + RIB_EDGE, float(d.curve.depth) + RIB_FOOT
+    size = d.aperture_width / 2 + RIB_EDGE + RIB_FLAP, float(d.curve.depth) + RIB_FOOT
     return math.prod(
         max(1, math.ceil((length - TILE_OVERLAP) / (page - TILE_OVERLAP) - 1e-9))
         for length, page in zip(size, TILE, strict=True)

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solarlib import geometry, hazards, heat, optics, reference, sun, water
-from solarlib.design import light
+from solarlib.design import light, warmth
 from solarlib.design.checks import HOTTEST_STOP_C
 from solarlib.design.constraints import Constraint, constraints
 from solarlib.design.cutting import Part, Screws, cut_list, half_rib_pages, screws
@@ -41,10 +41,9 @@ class Evaluation:
     whole aim budget, end_share; acceptance_deg, no_loss_aim_deg; power (reflected, direct, total);
     absorbed [W]; optical_efficiency = absorbed / (beam · area).
 
-    Heat: heater (pot and pipe) and pipe_only; boiling_c, plateau_c (pipe_only.plateau_c and
-    heater.plateau_c), surplus_at_boiling [W] of pipe_only, steam [kg/s] and steam_volume [m³/s] it
-    would make; warm_up, seconds_to_target; energy_needed and session_energy [J]; dry_pipe_c at
-    the winds of `winds`, dry_worst_c.
+    Heat: heater (pot and pipe) and pipe_only; boiling_c, surplus_at_boiling [W] of pipe_only,
+    steam [kg/s] and steam_volume [m³/s] it would make; warm_up, seconds_to_target; energy_needed
+    and session_energy [J]; dry_pipe_c at the winds of `winds`, dry_worst_c.
 
     Build: thickest_sheet, pipe_growth (dry, worst), sheet_growth, pipe_sag [m].
     Session: session_incidence_deg, overhang_needed [m], minutes_in_band.
@@ -81,7 +80,6 @@ class Evaluation:
     heater: heat.Heater
     pipe_only: heat.Heater
     boiling_c: float
-    plateau_c: float
     surplus_at_boiling: float
     steam: float
     steam_volume: float
@@ -130,6 +128,11 @@ class Evaluation:
     def constraints(self) -> tuple[Constraint, ...]:
         """The checked items C1 to C16."""
         return constraints(self)
+
+    @cached_property
+    def plateau_c(self) -> float:
+        """Where the water would come to rest [°C]; above `boiling_c` it boils first."""
+        return float(self.heater.plateau_c(self.absorbed))
 
     @property
     def gates_open(self) -> tuple[Constraint, ...]:
@@ -202,34 +205,6 @@ class Evaluation:
         return tuple(zip(days, (float(tilt) for tilt in tilts), strict=True))
 
 
-def _heaters(d: HeaterDesign) -> tuple[heat.Heater, heat.Heater]:
-    """The whole heater, and the pipe alone without its pot."""
-    pipe = heat.Heater(
-        d.tube_diameter,
-        d.tube_wall,
-        d.tube_length,
-        d.emittance,
-        air_c=d.air_c,
-        wind=d.tube_wind,
-        pressure=water.standard_pressure(d.elevation),
-        cover=d.glass,
-    )
-    whole = replace(
-        pipe,
-        water_mass=d.water_mass,
-        pot_heat_capacity=d.pot_heat_capacity,
-        pot_loss=d.pot_loss,
-    )
-    return whole, pipe
-
-
-def _dry(d: HeaterDesign, per_metre: float, wind: Any) -> Any:
-    return heat.dry_pipe_c(
-        per_metre, d.tube_diameter, d.air_c, wind, d.emittance, cover=d.glass,
-        pressure=water.standard_pressure(d.elevation),
-    )  # fmt: skip
-
-
 def evaluate(d: HeaterDesign, when: Any = None, seed: int = 0) -> Evaluation:
     """Work out everything that follows from a design.
 
@@ -264,7 +239,7 @@ def evaluate(d: HeaterDesign, when: Any = None, seed: int = 0) -> Evaluation:
     session_incidence = light.session_incidence_deg(d)
 
     # heat
-    whole, pipe_only = _heaters(d)
+    whole, pipe_only = warmth.heaters(d)
     surplus = float(pipe_only.surplus(absorbed))
     steam = float(water.boil_off(max(surplus, 0.0), whole.pressure))
     run = heat.warm_up(
@@ -280,12 +255,13 @@ def evaluate(d: HeaterDesign, when: Any = None, seed: int = 0) -> Evaluation:
         d.reflectance_clean,
         min(WORST_SLOPE_MRAD, d.slope_error_mrad),
     )
-    dry_worst = float(_dry(d, worst, 0.0))
+    dry = warmth.dry_pipe_c(d, np.array([usual] * 3 + [worst]), np.array([*winds, 0.0]))
+    dry_worst = float(dry[3])
 
     # hazards
     worst_beam = 1.1 * d.beam_noon
     force = float(hazards.wind_force(d.stow_wind, area))
-    moment = force * d.wind_height
+    moment = float(hazards.overturning_moment(force, d.wind_height))
 
     return Evaluation(
         design=d,
@@ -317,7 +293,6 @@ def evaluate(d: HeaterDesign, when: Any = None, seed: int = 0) -> Evaluation:
         heater=whole,
         pipe_only=pipe_only,
         boiling_c=whole.boiling_c,
-        plateau_c=float(whole.plateau_c(absorbed)),
         surplus_at_boiling=surplus,
         steam=steam,
         steam_volume=steam / float(water.steam_density(whole.pressure)),
@@ -326,7 +301,7 @@ def evaluate(d: HeaterDesign, when: Any = None, seed: int = 0) -> Evaluation:
         energy_needed=water.warming_energy(d.water_mass, d.start_c, d.target_c),
         session_energy=float(whole.heat_capacity) * (reached - d.start_c),
         winds=winds,
-        dry_pipe_c=tuple(float(t) for t in _dry(d, usual, np.asarray(winds))),
+        dry_pipe_c=tuple(float(t) for t in dry[:3]),
         dry_worst_c=dry_worst,
         thickest_sheet=geometry.thickest_sheet(d.focal_length, d.bend_factor),
         pipe_growth=float(geometry.copper_growth(d.tube_length, FILLED_COLD_C, dry_worst)),

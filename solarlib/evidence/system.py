@@ -87,5 +87,11 @@ ASK: dict[str, Callable[[Any], float]] = {
     ).temp_c[-1],
     "6 L pot, plateau temperature": lambda i: pot(i).plateau_c(absorbed(i)),
     "dry pipe, mid-length temperature (per-metre balance)": dry_c,
+    "optical efficiency product 0.82 x 0.92 x 0.90 x 618/640": lambda _: (
+        0.82 * 0.92 * 0.90 * (1 - optics.shaded_share(0.640, 0.022))
+    ),
+    "useful power, 6.0 kg from 18.0 to 27.4 C in 15 min (water only)": lambda _: (
+        water.warming_energy(6.0, 18.0, 27.4) / (15 * MINUTE)
+    ),
 }
 LEFT_OUT: dict[str, str] = {}

@@ -195,7 +195,7 @@ def natural_convection(
     Example
     -------
     >>> round(natural_convection(0.022, 90, 25), 1)
-    8.1
+    8.0
 
     Source: Churchill & Chu 1975, see `nusselt_natural`.
     """

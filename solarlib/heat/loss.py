@@ -234,7 +234,7 @@ def loss_per_metre(
     Example
     -------
     >>> round(loss_per_metre(0.022, 55, 22, 0.9, 0.9), 1)
-    65.9
+    65.8
 
     Source: Churchill & Chu 1975, Churchill & Bernstein 1977, Swinbank 1963, Raithby & Hollands
     1975, see the functions of this module and of `air`.

@@ -15,7 +15,6 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.linalg import solve_banded
 
 from solarlib import reference
 from solarlib.arrays import Array, plain, root, within
@@ -142,6 +141,8 @@ def dry_pipe_profile(
     Source: the fin equation by finite differences and Newton's method; recomputed in the tests
     with a boundary-value solver.
     """
+    from scipy.linalg import solve_banded  # only here: its import takes longer than the answer
+
     peak = float(_absorbed(absorbed_per_metre))
     within("tube length", tube_length, 0.01, 20, "m")
     within("lit length", lit_length, 0, tube_length, "m", "no longer than the pipe")

@@ -45,6 +45,12 @@ def end_effect(
     trough_length : length of the mirror [m]. overhang : pipe beyond it at each end [m].
     incidence_deg : slant of the light along the trough [deg].
 
+    Returns
+    -------
+    share : 0..1, broadcast shape.
+
+    Valid for: a straight pipe in the focus; an overhang of the same length at both ends.
+
     Example
     -------
     >>> from solarlib.geometry import Parabola
@@ -139,6 +145,12 @@ def pipe_power(
     beam : direct sunlight square to itself G [W/m2].
     reflectance (in use, dirt included), absorptance, caught, end_share, transmittance : shares.
     incidence_deg : [deg].
+
+    Returns
+    -------
+    PipePower : [W], broadcast shape.
+
+    Valid for: beam only; the pipe's own sunlight is counted over its whole length.
 
     Example
     -------

@@ -25,19 +25,37 @@ def radians(name: str, angle_deg: ArrayLike) -> NDArray:
 
 
 def concentration_by_width(aperture_width: ArrayLike, tube_diameter: ArrayLike) -> Array:
-    """Opening / pipe diameter, W/D: a width ratio, neither an average nor a peak of the flux."""
+    """Opening / pipe diameter, W/D: a width ratio, neither an average nor a peak of the flux.
+
+    Parameters
+    ----------
+    aperture_width, tube_diameter : [m], broadcastable.
+
+    Returns
+    -------
+    ratio [1], broadcast shape.
+
+    Raises
+    ------
+    ValueError : a size that is not above zero.
+    """
     return plain(
         positive("opening", aperture_width, "m") / positive("pipe diameter", tube_diameter, "m")
     )
 
 
 def concentration_by_area(aperture_width: ArrayLike, tube_diameter: ArrayLike) -> Array:
-    """Opening / pipe surface, W/(pi D): the ratio that the laws of heat limit."""
+    """Opening / pipe surface, W/(pi D) [1]: the ratio that the laws of heat limit.
+
+    Parameters as in `concentration_by_width`.
+    """
     return plain(np.asarray(concentration_by_width(aperture_width, tube_diameter)) / np.pi)
 
 
 def concentration_unshaded(aperture_width: ArrayLike, tube_diameter: ArrayLike) -> Array:
-    """(W - D)/(pi D): the area ratio without the strip in the pipe's own shadow.
+    """(W - D)/(pi D) [1]: the area ratio without the strip in the pipe's own shadow.
+
+    Parameters as in `concentration_by_width`.
 
     Example
     -------
@@ -53,7 +71,11 @@ def shaded_share(aperture_width: ArrayLike, tube_diameter: ArrayLike) -> Array:
 
 
 def line_concentration_limit(half_angle_deg: ArrayLike = SUN_HALF_ANGLE_DEG) -> Array:
-    """Largest mean concentration of any line-focus mirror, 1/sin(half-angle); 215 for the sun.
+    """Largest mean concentration of any line-focus mirror, 1/sin(half-angle) [1]; 215 for the sun.
+
+    Parameters
+    ----------
+    half_angle_deg : half of the source's width [deg], 0.01 to 90.
 
     The middle of a perfect line is 4/pi times brighter, because the sun is a disc.
     """
@@ -77,7 +99,17 @@ def round_tube_limit(
 
 
 def acceptance_half_angle_deg(p: Any, tube_diameter: ArrayLike) -> Array:
-    """Aim error [deg] at which light of a point sun from the rim misses: asin(D/(2 r_rim)).
+    """Aim error at which light of a point sun from the rim misses: asin(D/(2 r_rim)).
+
+    Parameters
+    ----------
+    p : `Parabola`. tube_diameter : [m].
+
+    Returns
+    -------
+    [deg], broadcast shape; 90 for a pipe that reaches the rim.
+
+    Valid for: a perfect mirror and a sun without width; `no_loss_aim_deg` takes the real sun.
 
     Example
     -------
@@ -121,9 +153,22 @@ def total_spread_mrad(
     tracking_mrad: ArrayLike = 0.0,
     sun_mrad: ArrayLike = SUN_RMS_MRAD,
 ) -> Array:
-    """Rms angle of the reflected light [mrad]: sqrt((2 slope)² + spec² + track² + sun²).
+    """Rms angle of the reflected light: sqrt((2 slope)² + spec² + track² + sun²).
 
-    The slope error is that of the mirror's normal, and reflection doubles it.
+    Parameters
+    ----------
+    slope_error_mrad : of the mirror's normal [mrad]; reflection doubles it.
+    specularity_mrad, tracking_mrad, sun_mrad : scatter, aim, the sun's own width [mrad].
+
+    Returns
+    -------
+    [mrad], broadcast shape.
+
+    Raises
+    ------
+    ValueError : an error below 0 or above 500 mrad.
+
+    Valid for: independent errors that are nearly Gaussian; constant ones don't belong here.
 
     Example
     -------

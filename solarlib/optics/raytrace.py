@@ -64,6 +64,10 @@ def trace(
     shadow : let the pipe keep the sun off the mirror; those rays then count as lost.
     others : as in `optics.intercept_factor`.
 
+    Returns
+    -------
+    Trace
+
     Raises
     ------
     ValueError : fewer than 1 ray, more than 20 million, impossible errors or sizes.

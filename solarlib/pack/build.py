@@ -8,13 +8,19 @@ optional library is installed).
 from __future__ import annotations
 
 import argparse
+import dataclasses
+import sys
 from collections.abc import Callable, Sequence
+from datetime import date
 from pathlib import Path
 from typing import Any, NoReturn
 
-from solarlib.pack import cards, drawing, sheets
+from solarlib import units
+from solarlib.design import HeaterDesign, evaluate
+from solarlib.pack import cards, drawing, sheets, stock
 from solarlib.pack.drawing import Drawing
 from solarlib.pack.facts import Facts
+from solarlib.pack.files import write_files
 from solarlib.pack.paper import BODY, OVERLAP, PAPERS, WINDOW, Paper
 from solarlib.pack.tables import Table
 from solarlib.pack.tilepage import tile_page
@@ -25,7 +31,6 @@ Page = Callable[[Paper], None]
 
 def pages(facts: Facts, size: str) -> list[Page]:
     """List the pages in order; each draws exactly one."""
-    calendar = facts.calendar_table()
     found: list[Page] = [lambda paper: sheets.cover(paper, facts, facts.section)]
     found += _checks(facts, size)
     found.append(lambda paper: sheets.print_page(paper, facts))
@@ -39,7 +44,8 @@ def pages(facts: Facts, size: str) -> list[Page]:
         _bind(cards.assembly_page, facts, "frame", cards.FRAME_CHECKS),
         _bind(cards.assembly_page, facts, "mirror and pipe", cards.MIRROR_CHECKS),
     ]
-    found += _calendar(facts, calendar)
+    if facts.design.axis == "east-west":  # another axis follows the sun and needs no calendar
+        found += _calendar(facts, facts.calendar_table())
     found += [
         _bind(sheets.on_the_day_page, facts, facts.on_the_day_table),
         _bind(sheets.warm_page, facts, facts.warm_table),
@@ -76,33 +82,23 @@ def _checks(facts: Facts, size: str) -> list[Page]:
 
 
 def _calendar(facts: Facts, table: Table) -> list[Page]:
-    """Share the calendar out over pages; the notes need room on the last."""
-    most, last = 28, 22
-    rows, shares = list(table.rows), []
-    while len(rows) > last:
-        take = most if len(rows) > most else len(rows) - 1
-        shares.append(rows[:take])
-        rows = rows[take:]
-    shares.append(rows)
-    many = len(shares)
-    return [
-        _bind(
-            sheets.calendar_page,
-            facts,
-            Table(table.head, tuple(share), table.align),
-            f", {number} of {many}" if many > 1 else "",
-            number == many,
-        )
-        for number, share in enumerate(shares, 1)
-    ]
+    """Share the calendar out evenly over pages of at most 22 lines and the notes."""
+    many = -(-len(table.rows) // 22)
+    each = -(-len(table.rows) // many)
+    found = []
+    for number in range(many):
+        share = Table(table.head, table.rows[number * each : (number + 1) * each], table.align)
+        part = f", {number + 1} of {many}" if many > 1 else ""
+        found.append(_bind(sheets.calendar_page, facts, share, part))
+    return found
 
 
 def _strips(strips: Sequence[Drawing]) -> list[Page]:
     found: list[Page] = []
     for strip in strips:
         pieces = [(strip, number) for number in range(sheets.strip_pieces(strip))]
-        for start in range(0, len(pieces), 4):
-            found.append(_bind(sheets.strip_page, pieces[start : start + 4], strip.title))
+        for start in range(0, len(pieces), 5):
+            found.append(_bind(sheets.strip_page, pieces[start : start + 5], strip.title))
     return found
 
 
@@ -125,7 +121,7 @@ def side_files(facts: Facts) -> dict[str, bytes]:
     note = facts.note
     found = {
         "rib_table.csv": facts.rib_table.csv(note),
-        "cut_list.csv": facts.cut_table.csv(note),
+        "cut_list.csv": stock.cut_table(facts.evaluation).csv(note),
         "calendar.csv": facts.calendar_table(full_dates=True).csv(note),
         "warm_up.csv": facts.warm_table.csv(note),
     }
@@ -161,3 +157,80 @@ def _parser() -> argparse.ArgumentParser:
         help="the two bars measured on a printed template page, like “199.5 mm” “149.8 mm”",
     )
     return parser
+
+
+def _day(text: str | None) -> date:
+    """Read the day of the pack; today when left out."""
+    if text is None:
+        return date.today()
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise ValueError(f"Date “{text}” cannot be read; write it like 2026-03-01.") from None
+
+
+def _with_bars(design: HeaterDesign, bars: Sequence[str] | None) -> HeaterDesign:
+    """Put the measured bars into the design."""
+    if not bars:
+        return design
+    across, down = (units.parse(text, "mm").value for text in bars)
+    return dataclasses.replace(design, bar_across=across, bar_down=down)
+
+
+def _say(sentence: str) -> None:
+    print(sentence, flush=True)
+
+
+def write_pack(
+    design: HeaterDesign, folder: Path, day: date, size: str, learner: str = ""
+) -> list[str]:
+    """Work a design out and write its pack; says in sentences what it does.
+
+    Parameters
+    ----------
+    folder : where the files go. day : printed on every page; its year is the calendar's.
+    size : "a4" or "letter". learner : id on every page; the design's own when empty.
+
+    Returns
+    -------
+    names of the files written.
+
+    Raises
+    ------
+    ValueError, OSError : nothing was changed.
+    """
+    _say("Working the design out …")
+    facts = Facts.of(evaluate(design), day, learner)
+    _say(f"Drawing the pages for {'A4' if size == 'a4' else 'Letter'} paper …")
+    files = side_files(facts)
+    files[PDF] = pdf(facts, size)
+    _say(f"Writing {len(files)} files to {folder} …")
+    for kept in write_files(folder, files):
+        _say(kept)
+    open_gates = ", ".join(one.id for one in facts.evaluation.gates_open)
+    mark = f"{facts.identity.mark} ({open_gates})" if open_gates else "Checked items complete"
+    _say(f"Done: {folder / PDF}. {mark}; not a permission to build.")
+    return sorted(files)
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run ``python -m solarlib pack DESIGN.toml``; return the exit code, 2 for bad input."""
+    try:
+        asked = _parser().parse_args(argv)
+        day = _day(asked.date)
+        _say(f"Reading {asked.design} …")
+        design = _with_bars(HeaterDesign.from_toml(asked.design), asked.bars)
+        folder = asked.out or asked.design.parent / f"{asked.design.stem}-pack"
+        write_pack(design, folder, day, asked.paper or design.paper)
+    except ValueError as error:
+        print(error, file=sys.stderr)
+        return 2
+    except OSError as error:
+        where = error.filename or "the folder"
+        print(f"{where} cannot be written: {error.strerror or error}; choose another folder with "
+              "--out.", file=sys.stderr)  # fmt: skip
+        return 2
+    except KeyboardInterrupt:
+        print("Stopped; what was there before is unchanged.", file=sys.stderr)
+        return 130
+    return 0

@@ -7,19 +7,38 @@ conversion to millimetres, inches and clock time.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import hashlib
+from dataclasses import dataclass, fields
 from datetime import date
 from functools import cached_property
 from typing import Any
 
-from solarlib import geometry, optics
+import numpy as np
+
+from solarlib import __version__, geometry, optics, reference, units
+from solarlib.design import Evaluation, HeaterDesign
+from solarlib.pack import tables, templates
+from solarlib.pack.drawing import Drawing
 from solarlib.pack.paper import Identity
-from solarlib.pack.tables import Table, mm
+from solarlib.pack.tables import Table, inches, mm
+
+show = units.show
+
+
+def fingerprint(design: HeaterDesign) -> str:
+    """Eight hex digits that change with any input of the heater.
+
+    Paper, measured bars and prices stay out: a print measured afterwards is still a print of
+    the same design.
+    """
+    kept = [(one.name, getattr(design, one.name)) for one in fields(design)
+            if one.metadata.get("group") not in ("paper", "record")]  # fmt: skip
+    return hashlib.sha256(repr((__version__, kept)).encode()).hexdigest()[:8]
 
 
 @dataclass(frozen=True)
 class Check:
-    """One checked item as printed: identifier, what is asked, what came, the limit, its state."""
+    """One checked item as printed: identifier, what was found, values, its state."""
 
     id: str
     text: str
@@ -30,52 +49,157 @@ class Check:
 
 @dataclass(frozen=True)
 class Facts:
-    """A design, its evaluation, and the identity that every page carries."""
+    """A design's evaluation, and the identity that every page carries."""
 
-    design: Any
-    evaluation: Any
+    evaluation: Evaluation
     identity: Identity
 
-    # --- identity ------------------------------------------------------------------------------
-    @property
-    def fingerprint(self) -> str:
-        """Short hash of the design."""
-        return self.identity.fingerprint
+    @classmethod
+    def of(cls, evaluation: Evaluation, day: date, learner: str = "") -> Facts:
+        """Gather the facts; `day` stands on every page, its year is the calendar's."""
+        d: Any = evaluation.design
+        identity = Identity(
+            learner=learner or getattr(d, "learner", "") or "",
+            title=d.name or "Trough heater",
+            version=getattr(d, "version", "") or "1",
+            fingerprint=fingerprint(d),
+            day=day,
+            not_cleared=len(evaluation.gates_open),
+        )
+        return cls(evaluation, identity)
 
+    # typed as Any: an entry that must be stated may be None, and is shown as "not stated"
     @property
-    def day(self) -> date:
-        """Date of the evaluation."""
-        return self.identity.day
+    def design(self) -> Any:
+        """The design's inputs."""
+        return self.evaluation.design
 
     @property
     def parabola(self) -> geometry.Parabola:
         """The curve of the mirror."""
         return self.evaluation.parabola
 
+    @property
+    def year(self) -> int:
+        """Year of the calendar."""
+        return self.identity.day.year
+
+    @property
+    def note(self) -> str:
+        """Who, what and when in one line, for the files beside the PDF."""
+        who = self.identity
+        mark = who.mark or "checked items complete"
+        return (
+            f"{who.title}, {who.learner or 'no learner id'}, version {who.version}, "
+            f"{who.day.isoformat()}, design {who.fingerprint}, {mark}"
+        )
+
+    @property
+    def site(self) -> str:
+        """The place in words: latitude and longitude with their halves of the globe."""
+        d = self.design
+        north, east = d.latitude_deg, d.longitude_deg
+        return (
+            f"{abs(north):.1f}° {'S' if north < 0 else 'N'}, "
+            f"{abs(east):.1f}° {'W' if east < 0 else 'E'}"
+        )
+
+    # --- cover -----------------------------------------------------------------------------------
+    @property
+    def in_words(self) -> str:
+        """The heater in two sentences."""
+        d = self.design
+        return (
+            f"A mirror {show(d.aperture_width, 'mm')} wide and {show(d.trough_length, 'mm')} long "
+            f"on {d.rib_count} ribs. Its light meets on a pipe of {show(d.tube_diameter, 'mm')}, "
+            f"{show(d.focal_length, 'mm')} above its lowest line, and warms "
+            f"{show(d.water_mass, 'kg')} of water in an open pot."
+        )
+
+    @cached_property
+    def section(self) -> Drawing:
+        """The section of the trough for the cover."""
+        return templates.section(self.parabola, self.design.tube_diameter)
+
+    @cached_property
+    def key_numbers(self) -> list[tuple[str, str]]:
+        """The numbers of the cover."""
+        e, d = self.evaluation, self.design
+        early, middle, late = self.minutes
+        sheet = e.sheet_width + 2 * d.edge_trim
+        dry = e.dry_pipe_c[0]
+        return [
+            ("opening", f"{mm(d.aperture_width, 0)} × {mm(d.trough_length, 0)} mm"),
+            ("opening area", show(e.area, "m2", 3)),
+            ("focal length", units.show_both(d.focal_length, "mm")),
+            ("depth of the curve", units.show_both(e.depth, "mm")),
+            ("focus above the rims", units.show_both(e.focus_above_rim, "mm")),
+            ("rim angle", f"{e.rim_angle_deg:.1f}°"),
+            ("sheet width, with trim", f"{mm(sheet)} mm ({inches(sheet)} in)"),
+            ("pipe", f"{mm(d.tube_diameter)} × {mm(d.tube_wall)} mm, {mm(d.tube_length, 0)} long"),
+            ("pipe beyond each end", f"{mm(d.overhang, 0)} mm"),
+            ("light slides past the end", f"{mm(e.overhang_needed, 0)} mm"),
+            ("light caught in use", show(e.share_caught, "%", 3)),
+            (f"light caught {d.aim_total_deg:g}° off", show(e.share_at_budget, "%", 3)),
+            ("optical efficiency", show(e.optical_efficiency, "%", 3)),
+            (f"heat in at {d.beam_noon:.0f} W/m²", f"{e.absorbed:.0f} W"),
+            (f"{d.start_c:g} to {d.target_c:g} °C", f"{middle} (5–95 %: {early}–{late})"),
+            ("dry pipe, still air", f"{dry:.0f} °C, at worst {e.dry_worst_c:.0f} °C"),
+            ("pipe grows dry by", f"{mm(e.pipe_growth)} mm"),
+            ("sag of the pipe", f"{mm(e.pipe_sag, 2)} mm"),
+            ("steam if it boils", f"{show(e.steam, 'g/min', 2)}"),
+            ("wood and hose stay away", f"{mm(np.ceil(e.wood_distance * 1000) / 1000, 0)} mm"),
+            ("skin stays away", f"{mm(np.ceil(e.skin_distance * 1000) / 1000, 0)} mm"),
+            (f"wind force at {d.stow_wind:g} m/s", f"{e.wind_force:.0f} N"),
+            ("ballast to stand it", f"{np.ceil(e.ballast_needed):.0f} kg"),
+        ]
+
+    @cached_property
+    def checks(self) -> list[Check]:
+        """The checked items."""
+        states = {True: "met", False: "NOT MET", None: "NOT KNOWN"}
+        found = []
+        for one in self.evaluation.constraints:
+            text = f"{one.name}: {one.reason}"
+            if one.change:
+                text += f" → {one.change}"
+            kind = "" if one.kind in ("hard", "marks") else f"\n({one.kind})"
+            found.append(
+                Check(one.id, text, one.value_text, one.limit_text, states[one.met] + kind)
+            )
+        return found
+
+    @property
+    def minutes(self) -> tuple[str, str, str]:
+        """Time to the target: early, middle and late."""
+        band = self.evaluation.band
+        times = (band.soonest, band.median, band.latest)
+        early, middle, late = (show(t, "min", 3) for t in times)
+        return early.removesuffix(" min"), middle, late
+
     # --- the printed scale -----------------------------------------------------------------------
     @cached_property
     def print_table(self) -> Table:
         """Readings of the two bars, and what they do to focus and light."""
         readings = [(200, 150), (199, 149.25), (201, 150.75), (198, 148.5), (198, 150), (202, 150),
-                    (196, 147), (196, 150), (204, 150), (194, 145.5), (194, 150), (206, 150),
-                    (200, 147), (200, 153)]  # fmt: skip
+                    (200, 147), (200, 153), (196, 147), (196, 150), (204, 150), (194, 145.5),
+                    (194, 150), (206, 150)]  # fmt: skip
         rows = []
         for across, down in readings:
-            focal, left, moved = self._printed(across / 1000, down / 1000)
-            rows.append((f"{across:.1f}", f"{down:.2f}", mm(focal), f"{100 * (1 - left):.1f} %",
-                         f"{100 * (1 - moved):.1f} %"))  # fmt: skip
-        head = ("across mm", "down mm", "real focus mm", "lost, pipe left", "lost, pipe moved")
+            focal, left, moved = self.printed(across / 1000, down / 1000)
+            shares = f"{100 * left:.1f}", f"{100 * moved:.1f}"
+            rows.append((f"{across:.1f}", f"{down:.2f}", mm(focal), *shares))
+        head = ("across mm", "down mm", "real focus mm", "lost %, pipe left", "lost %, pipe moved")
         return Table(head, tuple(rows), "rrrrr")
 
-    def _printed(self, across: float, down: float) -> tuple[float, float, float]:
-        """Real focal length [m], share of the light kept with the pipe left and moved."""
+    def printed(self, across: float, down: float) -> tuple[float, float, float]:
+        """Real focal length [m], share of light lost with the pipe left and moved, for two bars."""
         check = geometry.check_print(self.parabola, across, down)
-        errors = {"slope_error_mrad": self.design.slope_error_mrad}
-        pipe = self.design.pipe_diameter
-        loss = optics.print_loss(self.parabola, check.scale_x, check.scale_y, pipe, **errors)
+        pipe, errors = self.design.tube_diameter, {"slope_error_mrad": self.design.slope_error_mrad}
+        kept = optics.print_loss(self.parabola, check.scale_x, check.scale_y, pipe, **errors)
         true = optics.intercept_factor(self.parabola, pipe, **errors)
-        kept = loss.pipe_left / true, loss.pipe_moved / true
-        return check.printed.focal_length, min(kept[0], 1.0), min(kept[1], 1.0)
+        lost = [max(1 - share / true, 0.0) for share in (kept.pipe_left, kept.pipe_moved)]
+        return check.printed.focal_length, lost[0], lost[1]
 
     @property
     def print_verdict(self) -> str:
@@ -83,14 +207,111 @@ class Facts:
         across, down = self.design.bar_across, self.design.bar_down
         if across is None or down is None:
             return "Not measured yet: no sawing before both bars are written down."
-        focal, left, moved = self._printed(across, down)
+        focal, left, moved = self.printed(across, down)
         move = focal - self.parabola.focal_length
         good = abs(across - 0.200) <= 0.001 and abs(down - 0.150) <= 0.00075
         way = "farther from" if move > 0 else "nearer to"
         return (
-            f"Bars {mm(across, 2)} mm and {mm(down, 2)} mm: real focal length {mm(focal)} mm. "
-            f"Put the pipe {mm(focal)} mm above the vertex, {mm(abs(move))} mm {way} it than "
-            f"planned: {100 * (1 - moved):.1f} % of the light lost, {100 * (1 - left):.1f} % if the "
-            f"pipe stays. {'Inside' if good else 'OUTSIDE'} the pass limits"
-            f"{'.' if good else ': print again.'}"
+            f"Real focal length {mm(focal)} mm: put the pipe {mm(focal)} mm above the vertex, "
+            f"{mm(abs(move), 2)} mm {way} it than planned. Light lost: {100 * moved:.1f} %; "
+            f"{100 * left:.1f} % if the pipe stays. "
+            f"{'Inside the pass limits.' if good else 'OUTSIDE the pass limits: print again.'}"
         )
+
+    # --- wood ------------------------------------------------------------------------------------
+    @cached_property
+    def templates(self) -> list[tuple[Drawing, str]]:
+        """Pieces printed at true size, each with a sentence for the saw."""
+        d = self.design
+        gap = reference.WOOD_GAP.value if d.wood_gap is None else d.wood_gap
+        rib = templates.half_rib(self.parabola, backing=d.backing)
+        bracket = templates.bracket(self.parabola, d.tube_diameter, gap)
+        return [
+            (rib, f"Saw {d.rib_count} ribs. Left of the centre line: flap to join the other half."),
+            (bracket, "Two brackets. Holes and vertex line up with the rib's."),
+        ]
+
+    @cached_property
+    def strips(self) -> list[Drawing]:
+        """Paper strips that show where the screws go."""
+        d, screws = self.design, self.evaluation.screws
+        sheet = self.evaluation.sheet_width + 2 * d.edge_trim
+        along = np.asarray(screws.along) + d.trough_length / 2
+        across = np.asarray(screws.across_arc) + sheet / 2
+        strip, long = templates.screw_strip, d.trough_length
+        return [
+            strip("rim_strip", "Rim strip, along the trough", long, along),
+            strip("rib_strip", "Rib strip, along the curve", sheet, across),
+        ]
+
+    @cached_property
+    def rib_table(self) -> Table:
+        """The rib table."""
+        return tables.rib_rows(self.parabola, self.design.backing)
+
+    @property
+    def backing_words(self) -> str:
+        """What the last two columns of the rib table are for."""
+        backing = self.design.backing
+        if backing == 0:
+            return "No backing between rib and mirror: saw y is the mirror's own curve."
+        return (
+            f"The mirror lies {show(backing, 'mm')} inside the rib: saw “saw y”, the curve "
+            "parallel to the mirror, from its own lowest point."
+        )
+
+    # --- aiming ----------------------------------------------------------------------------------
+    def calendar_table(self, full_dates: bool = False) -> Table:
+        """The re-tilt calendar of the year."""
+        lines = self.evaluation.calendar(self.year)
+        d = self.design
+        return tables.calendar_rows(lines, d.latitude_deg, d.session_half_h, full_dates=full_dates)
+
+    @cached_property
+    def on_the_day_table(self) -> Table:
+        """Tilts for a trough that is set on the day."""
+        d = self.design
+        if d.axis == "north-south":
+            return tables.hourly_rows(d.latitude_deg, d.longitude_deg, self.year)
+        return tables.on_the_day_rows(d.latitude_deg, d.longitude_deg, self.year)
+
+    # --- warming up ------------------------------------------------------------------------------
+    @cached_property
+    def warm_table(self) -> Table:
+        """The band of the warm-up every 15 minutes."""
+        band = self.evaluation.band
+        return tables.warm_up_rows(band.time, band.low_c, band.median_c, band.high_c)
+
+    # --- cards -----------------------------------------------------------------------------------
+    @property
+    def dry_pipe(self) -> str:
+        """The worst dry pipe."""
+        return f"{self.evaluation.dry_worst_c:.0f} °C"
+
+    @property
+    def scald(self) -> str:
+        """Two rows of the scald table: from the target on, and its last one."""
+        rows = [row for row in reference.SCALD_BY_DEGREE if row[0] >= self.design.target_c]
+        ends = rows[:1] + rows[1:][-1:]
+        return ", ".join(f"{temp:.0f} °C in {second:.0f}\u00a0s" for temp, second, _ in ends)
+
+    @property
+    def wood_distance(self) -> str:
+        """How far wood, cloth and hose stay from the bright line, rounded up."""
+        return f"{np.ceil(self.evaluation.wood_distance * 1000):.0f} mm"
+
+    @property
+    def skin_distance(self) -> str:
+        """How far skin stays from the bright line, rounded up."""
+        return f"{np.ceil(self.evaluation.skin_distance * 1000):.0f} mm"
+
+    @property
+    def wind_force(self) -> str:
+        """Force of the stow wind."""
+        return f"{self.evaluation.wind_force:.0f} N"
+
+    @property
+    def slide_gap(self) -> str:
+        """Room that the sliding end of the pipe needs, rounded up to half a millimetre."""
+        limit = next(one.limit for one in self.evaluation.constraints if one.id == "C8")
+        return "not known" if np.isnan(limit) else f"{np.ceil(limit * 2000) / 2:.1f} mm"

@@ -47,9 +47,7 @@ class Nest:
         return max((one.y + one.width for one in self.placed), default=0.0)
 
 
-def nest(
-    pieces: Sequence[Piece], board_length: float, board_width: float, kerf: float
-) -> Nest:
+def nest(pieces: Sequence[Piece], board_length: float, board_width: float, kerf: float) -> Nest:
     """Lay rectangles in rows along a board, the widest first.
 
     Parameters

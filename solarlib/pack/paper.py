@@ -21,13 +21,14 @@ from pathlib import Path
 import numpy as np
 from fpdf import FPDF
 
+from solarlib.design.cutting import TILE, TILE_OVERLAP
 from solarlib.pack.drawing import STROKES, Circle, Drawing, Label, Line, Shape, Tile
 
 PAPERS = {"a4": (297.0, 210.0), "letter": (279.4, 215.9)}  # ISO 216; ANSI Y14.1 (8.5 x 11 in)
 BORDER = (254.0, 186.0)
-STRIP = 5.0  # identity along the lower edge of the border
-WINDOW = (BORDER[0], BORDER[1] - STRIP)  # what a template page can show
-OVERLAP = 10.0  # of neighbouring template pages
+WINDOW = (TILE[0] * 1000, TILE[1] * 1000)  # what a template page can show
+STRIP = BORDER[1] - WINDOW[1]  # identity along the lower edge of the border
+OVERLAP = TILE_OVERLAP * 1000  # of neighbouring template pages
 BAR_ACROSS, BAR_DOWN, SQUARE = 200.0, 150.0, 20.0
 RULER = 9.5  # room a bar takes beside its length
 MARGIN = 4.0
@@ -256,13 +257,13 @@ class Paper:
     ) -> None:
         """Draw a circle."""
         self._pen(stroke)
-        self.pdf.set_fill_color(0)
         self.pdf.circle(self._left + x, self._top + y, radius, "FD" if filled else "D")
 
     def filled(self, points: Sequence[tuple[float, float]], grey: int = 0) -> None:
         """Fill a polygon; grey runs from 0 (black) to 255 (white)."""
         self.pdf.set_fill_color(grey)
         self.pdf.polygon([(self._left + x, self._top + y) for x, y in points], style="F")
+        self.pdf.set_fill_color(0)  # words are filled shapes, too
 
     def _pen(self, stroke: str) -> None:
         width, dash = STROKES[stroke]

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from solarlib.pack import tables
+from solarlib.pack import stock, tables, words
 from solarlib.pack.drawing import Drawing
 from solarlib.pack.facts import Check, Facts
 from solarlib.pack.paper import BAR_ACROSS, BAR_DOWN, BODY, OVERLAP, WINDOW, Paper, one_line
@@ -32,18 +32,18 @@ def cover(paper: Paper, facts: Facts, section: Drawing) -> None:
     paper.sketch(section, LEFT, y + 3, 104, 62)
     _dimension_words(paper, facts, LEFT, y + 68)
     learner = one_line(facts.identity.learner, 60) or "no learner id"
+    sheet = {"a4": "A4", "letter": "Letter"}[paper.size]
     rows = [("learner", learner), ("version", one_line(facts.identity.version, 30)),
-            ("design", facts.identity.fingerprint), ("site", one_line(facts.site, 48)),
-            ("paper", f"{paper.size.upper() if paper.size == 'a4' else 'Letter'}, long side across")]  # fmt: skip
+            ("design", facts.identity.fingerprint), ("site", facts.site),
+            ("paper", f"{sheet}, long side across")]  # fmt: skip
     low = y + 86
     for label, text in rows:
         paper.words(LEFT, low, label, 10, bold=True)
         paper.words(LEFT + 20, low, text, 10, within=86)
         low += 5.4
     _state(paper, facts, LEFT, low + 0.5, 106)
-    paper.table(
-        LEFT + 112, y + 1, ["key number", "value"], facts.key_numbers, [58, WIDE - 170], row_height=5.6
-    )
+    head, widths = ["key number", "value"], [50, WIDE - 162]
+    paper.table(LEFT + 112, y + 1, head, facts.key_numbers, widths, row_height=5.6)
 
 
 def _dimension_words(paper: Paper, facts: Facts, x: float, y: float) -> None:
@@ -101,21 +101,26 @@ def print_page(paper: Paper, facts: Facts) -> None:
         "150.75 mm. Else correct the scale and print again.",
         "Write both readings here and into the design file; this page then states the focal "
         "length your print really has.",
-        f"Tape the sheets on a table: cross on cross, the border runs on, {OVERLAP:.0f} mm overlap.",
+        f"Tape the sheets on a table: cross on cross, {OVERLAP:.0f} mm overlap.",
         "Never mix sheets of two printers or of two scales.",
     )  # fmt: skip
     yy = y
     for number, text in enumerate(steps, 1):
         yy = paper.paragraph(LEFT, yy, left, text, 10, bullet=f"{number}") + 1.6
     yy += 3
-    for words, value in (("bar across", facts.bar_across), ("bar down", facts.bar_down)):
-        paper.words(LEFT, yy + 5, f"{words} measures", 11, bold=True)
+    readings = ("bar across", facts.design.bar_across), ("bar down", facts.design.bar_down)
+    for name, value in readings:
+        paper.words(LEFT, yy + 5, f"{name} measures", 11, bold=True)
         paper.box(LEFT + 52, yy - 1, 34, 8.5)
         if value is not None:
             paper.words(LEFT + 55, yy + 5, tables.mm(value, 2), 11)
         paper.words(LEFT + 88, yy + 5, "mm", 11)
         yy += 11
     yy = paper.paragraph(LEFT, yy + 1, left, facts.print_verdict, 11, bold=True)
+    needed = facts.design.printer_margin * 1000
+    if needed > 12.0:
+        text = f"Your printer needs {needed:g} mm of margin: the border, 12 mm inside, gets cut."
+        paper.paragraph(LEFT, yy + 2, left, text, 10, bold=True)
     paper.words(LEFT + 112, y + 3, "What a wrong scale costs", 11, bold=True)
     paper.table(
         LEFT + 112,
@@ -146,20 +151,21 @@ def cut_page(paper: Paper, facts: Facts, part: int) -> None:
     paper.new_page()
     if part == 0:
         y = paper.heading(LEFT, TOP, "Cut list")
-        text = f"Sizes are finished sizes. Saw kerf {facts.kerf}: leave it free between pieces."
+        kerf = f"{facts.design.saw_kerf * 1000:g} mm"
+        text = f"Finished sizes. Saw kerf {kerf}: leave it free between pieces."
         y = paper.paragraph(LEFT, y, WIDE, text, 10)
-        table = facts.cut_table
-        widths = [46, 14, 44, 46, WIDE - 150]
+        table = stock.cut_table(facts.evaluation)
+        widths = [28, 13, 36, 42, WIDE - 119]
         paper.table(LEFT, y + 1, table.head, table.rows, widths, align=table.align, row_height=6.4)
         return
     y = paper.heading(LEFT, TOP, "How the pieces lie on the stock; holes")
-    for number, (title, drawing, words) in enumerate(facts.nests):
+    for number, (title, drawing, remark) in enumerate(stock.boards(facts.evaluation)):
         x = LEFT + number * (WIDE / 2 + 2)
         paper.words(x, y + 4, title, 10, bold=True, within=WIDE / 2 - 4)
         _nest(paper, drawing, x, y + 7, WIDE / 2 - 6, 74)
-        paper.paragraph(x, y + 83, WIDE / 2 - 6, words, 10)
+        paper.paragraph(x, y + 83, WIDE / 2 - 6, remark, 10)
     y += 104
-    for text in facts.hole_list:
+    for text in stock.hole_list(facts.evaluation):
         y = paper.paragraph(LEFT, y, WIDE, text, 10, bullet="•") + 0.8
 
 
@@ -169,29 +175,38 @@ def _nest(paper: Paper, drawing: Drawing, x: float, y: float, width: float, heig
     x0 = x + (width - drawing.width * scale) / 2 - drawing.left * scale
     y0 = y + (height + drawing.height * scale) / 2 + drawing.bottom * scale
     for label in drawing.labels():
-        paper.words(x0 + label.x * scale, y0 - label.y * scale, label.text, 9, align="middle")
+        lines = label.text.split("\n")
+        top = y0 - label.y * scale - 2.0 * (len(lines) - 1) + 1.2
+        for number, text in enumerate(lines):
+            paper.words(x0 + label.x * scale, top + 4.0 * number, text, 9, align="middle")
 
 
 # --- aiming ------------------------------------------------------------------------------------
-def calendar_page(paper: Paper, facts: Facts, table: Table, part: str, notes: bool) -> None:
+def calendar_page(paper: Paper, facts: Facts, table: Table, part: str) -> None:
     """Print a page of the re-tilt calendar."""
     paper.new_page()
-    y = paper.heading(LEFT, TOP, f"Re-tilt calendar {facts.year}, {one_line(facts.site, 40)}{part}")
+    y = paper.heading(LEFT, TOP, f"Re-tilt calendar {facts.year}, {facts.site}{part}")
     widths = [18, 18, 12, 24, 27, 31, 34, 15, 17, 30]
-    y = paper.table(LEFT, y, table.head, table.rows, widths, align=table.align, row_height=ROW)
-    if notes:
-        paper.paragraph(LEFT, y + 2, WIDE, facts.calendar_notes, 10)
+    step = min(5.6, 122 / len(table.rows))
+    y = paper.table(LEFT, y, table.head, table.rows, widths, align=table.align, row_height=step)
+    paper.paragraph(LEFT, y + 1.5, WIDE, words.calendar_notes(facts), 10)
 
 
 def on_the_day_page(paper: Paper, facts: Facts, table: Table) -> None:
     """Print the noon tilts for setting on the day, and how to check with the pin."""
     paper.new_page()
-    y = paper.heading(LEFT, TOP, f"Set on the day: noon tilt {facts.year}, {one_line(facts.site, 40)}")
-    y = paper.paragraph(LEFT, y, WIDE, facts.on_the_day_words, 10)
-    y = paper.table(LEFT, y + 1, table.head, table.rows, [18] + [26] * 6, align=table.align)
+    y = paper.heading(LEFT, TOP, f"Set on the day: tilt {facts.year}, {facts.site}")
+    y = paper.paragraph(LEFT, y, WIDE, words.on_the_day(facts), 10)
+    y = paper.table(LEFT, y + 1, table.head, table.rows, _even(18, table), align=table.align)
     y += 3
-    for text in facts.aiming_steps:
+    for text in words.aiming(facts):
         y = paper.paragraph(LEFT, y, WIDE, text, 10, bullet="•") + 0.6
+
+
+def _even(first: float, table: Table) -> list[float]:
+    """Column widths: a first one, the rest alike over the page."""
+    many = len(table.head) - 1
+    return [first] + [min((WIDE - first) / many, 26.0)] * many
 
 
 # --- warming up --------------------------------------------------------------------------------
@@ -208,10 +223,9 @@ def warm_page(paper: Paper, facts: Facts, table: Table) -> None:
         across.append((label, *(row[number] for row in table.rows)))
     columns = len(across[0]) - 1
     cell = min((WIDE - 22) / columns, 17)
-    y = paper.table(
-        LEFT, y, across[0], across[1:], [22] + [cell] * columns, align="l" + "r" * columns, grid=True
-    )
-    paper.paragraph(LEFT, y + 1.5, WIDE, facts.band_words, 10)
+    widths, align = [22] + [cell] * columns, "l" + "r" * columns
+    y = paper.table(LEFT, y, across[0], across[1:], widths, align=align, grid=True)
+    paper.paragraph(LEFT, y + 1.5, WIDE, words.band(facts), 10)
 
 
 def _axes(
@@ -221,10 +235,11 @@ def _axes(
     """Draw axes of time and temperature, with the band when `curves`."""
     left, bottom = x + 12, y + height - 9
     wide, high = width - 15, height - 17
-    minutes = np.asarray(facts.warm_seconds) / 60
+    band = facts.evaluation.band
+    minutes = np.asarray(band.time) / 60
     end = float(minutes[-1])
-    bottom_c = 10 * math.floor(float(np.min(facts.warm_low_c)) / 10)
-    top_c = 10 * math.ceil(float(np.max(facts.warm_high_c)) / 10 + 0.01)
+    bottom_c = 10 * math.floor(float(np.min(band.low_c)) / 10)
+    top_c = 10 * math.ceil(float(np.max(band.high_c)) / 10 + 0.01)
 
     def place(minute: float, temp_c: float) -> tuple[float, float]:
         share = (temp_c - bottom_c) / (top_c - bottom_c)
@@ -232,8 +247,8 @@ def _axes(
 
     paper.words(left, y + 4, title, 10, bold=True)
     if curves:
-        upper = [place(m, t) for m, t in zip(minutes, facts.warm_high_c, strict=True)]
-        lower = [place(m, t) for m, t in zip(minutes, facts.warm_low_c, strict=True)]
+        upper = [place(m, t) for m, t in zip(minutes, band.high_c, strict=True)]
+        lower = [place(m, t) for m, t in zip(minutes, band.low_c, strict=True)]
         paper.filled([*upper, *reversed(lower)], grey=225)
         paper.line(upper, "dashed")
         paper.line(lower, "dashed")
@@ -245,12 +260,23 @@ def _axes(
         if round(minute) % 30 == 0:
             paper.words(place(minute, 0)[0], bottom + 4.5, f"{minute:.0f}", 10, align="middle")
     if curves:
-        paper.line([place(m, t) for m, t in zip(minutes, facts.warm_median_c, strict=True)], "cut")
-        target = facts.target_c
+        paper.line([place(m, t) for m, t in zip(minutes, band.median_c, strict=True)], "cut")
+        target, stop = facts.design.target_c, facts.design.stop_c
         paper.line([place(0, target), place(end, target)], "dotted")
-        paper.words(left + 2, place(0, target)[1] - 1, f"target {target:.0f} °C", 10)
+        _tag(paper, left + wide - 1, place(0, target)[1] + 4.2, f"target {target:.0f} °C")
+        if stop is not None and bottom_c < stop < top_c:
+            paper.line([place(0, stop), place(end, stop)], "cut")
+            _tag(paper, left + wide - 1, place(0, stop)[1] - 1.2, f"stop {stop:.0f} °C: cover")
     paper.words(left + wide, bottom + 8.5, "minutes in the sun", 10, align="right")
     paper.words(x, y + 4, "°C", 10)
+
+
+def _tag(paper: Paper, right: float, base: float, text: str) -> None:
+    """Write words that end at `right` on a white patch over the grid."""
+    left = right - paper.width_of(text, 10) - 1
+    corners = [(left, base - 3.2), (right, base - 3.2), (right, base + 0.8), (left, base + 0.8)]
+    paper.filled(corners, grey=255)
+    paper.words(right, base, text, 10, align="right")
 
 
 # --- forms -------------------------------------------------------------------------------------
@@ -259,7 +285,7 @@ def test_page(paper: Paper, facts: Facts) -> None:
     paper.new_page()
     y = paper.heading(LEFT, TOP, "Heating test")
     for row in (("date", "place", "sky", "adult in charge", "second person"),
-                ("water kg", "start °C", "lid, insulation", "tilt set °", "hose rated °C")):  # fmt: skip
+                ("water kg", "start °C", "lid", "tilt set °", "hose rated °C")):  # fmt: skip
         for number, label in enumerate(row):
             x = LEFT + number * WIDE / 5
             end = paper.words(x, y + 4.5, label, 10)
@@ -274,7 +300,7 @@ def test_page(paper: Paper, facts: Facts) -> None:
     rows = [[str(number), *[""] * 7] for number in range(1, 17)]
     y = paper.table(LEFT, y + 8, head, rows, [9, 24, 26, 22, 26, 26, 20, WIDE - 153],
                     row_height=5.6, grid=True)  # fmt: skip
-    y = paper.paragraph(LEFT, y + 1.5, WIDE, facts.stop_rule, 10, bold=True) + 1
+    y = paper.paragraph(LEFT, y + 1.5, WIDE, words.stop_rule(facts), 10, bold=True) + 1
     for number, label in enumerate(("power W", "± W", "efficiency %", "± %", "signed")):
         x = LEFT + number * WIDE / 5
         end = paper.words(x, y + 4.5, label, 10)
@@ -286,21 +312,23 @@ def parts_page(paper: Paper, facts: Facts) -> None:
     paper.new_page()
     y = paper.heading(LEFT, TOP, "Parts and prices")
     y = paper.paragraph(LEFT, y, WIDE, "Your own prices; tax and delivery included.", 10)
-    table = facts.parts_table
-    widths = [60, 14, 62, 40, 25, WIDE - 201]
+    table = stock.parts_table(facts.evaluation)
+    widths = [26, 13, 34, WIDE - 121, 24, 24]
     y = paper.table(LEFT, y + 1, table.head, table.rows, widths, align=table.align,
                     row_height=6.2, grid=True)  # fmt: skip
-    paper.words(LEFT + 176 - 2, y + 6, "total", 11, bold=True, align="right")
-    paper.box(LEFT + 176, y + 1, 25, 7)
-    if facts.total_price:
-        paper.words(LEFT + 200, y + 6, facts.total_price, 10, align="right")
+    paper.words(RIGHT - 27, y + 6, "total", 11, bold=True, align="right")
+    paper.box(RIGHT - 24, y + 1, 24, 7)
+    if any(row[5] for row in table.rows):
+        total = sum(float(row[5]) for row in table.rows if row[5])
+        paper.words(RIGHT - 1, y + 6, f"{total:.2f}", 10, align="right")
 
 
 def change_page(paper: Paper, facts: Facts) -> None:
     """Print the change log, with empty lines to go on by hand."""
     paper.new_page()
     y = paper.heading(LEFT, TOP, "What I changed and why")
-    rows = [[one_line(cell, 90) for cell in row] for row in facts.changes[-12:]]
+    changes = getattr(facts.design, "changes", ())[-12:]
+    rows = [[one_line(cell, 90) for cell in row] for row in changes]
     rows += [["", "", ""]] * (16 - len(rows))
     paper.table(LEFT, y, ["date", "what", "why"], rows, [28, 88, WIDE - 116],
                 row_height=8.6, grid=True)  # fmt: skip

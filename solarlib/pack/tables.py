@@ -78,8 +78,8 @@ def rib_rows(p: geometry.Parabola, backing: float) -> Table:
             strict=True,
         )
     ]
-    head = ("x mm", "x in", "mirror y mm", "y in", "slope °", "to focus mm", "saw y mm", "offset mm")
-    return Table(head, tuple(rows), "r" * 8)
+    head = ("x mm", "x in", "mirror y mm", "y in", "slope °", "to focus mm", "saw y mm")
+    return Table((*head, "offset mm"), tuple(rows), "r" * 8)
 
 
 def _clock(minutes: float) -> str:
@@ -108,6 +108,7 @@ CALENDAR_HEAD = ("from", "to", "days", "noon tilt °", "session tilt °", "solar
 def calendar_rows(
     lines: Sequence[sun.TiltSetting],
     latitude_deg: float,
+    longest_h: float = 6.0,
     pin: float = 0.100,
     full_dates: bool = False,
 ) -> Table:
@@ -115,7 +116,8 @@ def calendar_rows(
 
     Parameters
     ----------
-    lines : from `sun.retilt_calendar`. pin : length of the aim pin [m].
+    lines : from `sun.retilt_calendar`. longest_h : each side of noon [h], however long the sun
+        stays in focus: what the pipe's overhang is made for. pin : length of the aim pin [m].
     full_dates : dates with their year, for the CSV file.
     """
     rows = []
@@ -128,7 +130,7 @@ def calendar_rows(
             rows.append((*span, "no sun", *["–"] * 5, ""))
             continue
         noon_tilt = _toward_equator_deg(one, latitude_deg)
-        half = one.hours_each_side_biased * 60
+        half = min(one.hours_each_side_biased, longest_h) * 60
         shown = list(dict.fromkeys((_clock(one.noon_first_min), _clock(one.noon_last_min))))
         # when the clock changes within the line, the window is that of its first day
         changes = abs(one.noon_last_min - one.noon_first_min) > 30
@@ -147,7 +149,7 @@ def calendar_rows(
                 "",
             )
         )
-    return Table(CALENDAR_HEAD, tuple(rows), "llrrrllrrl")
+    return Table(CALENDAR_HEAD, tuple(rows), "llrrrrrrrl")
 
 
 def on_the_day_rows(latitude_deg: float, longitude_deg: float, year: int) -> Table:
@@ -161,13 +163,33 @@ def on_the_day_rows(latitude_deg: float, longitude_deg: float, year: int) -> Tab
     return Table(("", *(f"day {day}" for day in days)), tuple(rows), "l" + "r" * len(days))
 
 
+def hourly_rows(latitude_deg: float, longitude_deg: float, year: int) -> Table:
+    """Tilts of a north-south trough through the day, on the 21st of every month."""
+    hours = np.arange(-4, 5)
+    rows = []
+    for month in range(1, 13):
+        noon = sun.solar_noon(date(year, month, 21), longitude_deg)
+        angles = sun.trough_angles(
+            latitude_deg, sun.declination_deg(noon), 15.0 * hours, axis="north-south"
+        )
+        cells = []
+        for tilt, lit in zip(angles.tilt_deg, angles.sun_is_up, strict=True):
+            side = "W" if tilt > 0 else "E"
+            up = abs(tilt) < 0.05
+            cells.append(("0.0 up" if up else f"{abs(tilt):.1f} {side}") if lit else "–")
+        rows.append((MONTHS[month - 1], *cells))
+    head = ("21st", *(f"{h:+d} h".replace("-", "−") if h else "noon" for h in hours))
+    return Table(head, tuple(rows), "l" + "r" * len(hours))
+
+
 def warm_up_rows(
     seconds: ArrayLike, low_c: ArrayLike, median_c: ArrayLike, high_c: ArrayLike
 ) -> Table:
     """Water temperatures every 15 minutes: the early, middle and late course of the band."""
     time = np.asarray(seconds, float)
     minutes = np.arange(0, time[-1] / 60 + 1e-6, 15)
-    columns = [np.interp(minutes * 60, time, np.asarray(c, float)) for c in (low_c, median_c, high_c)]
+    courses = [np.asarray(course, float) for course in (low_c, median_c, high_c)]
+    columns = [np.interp(minutes * 60, time, course) for course in courses]
     rows = [
         (f"{m:.0f}", *(f"{value:.1f}" for value in values), "")
         for m, *values in zip(minutes, *columns, strict=True)

@@ -10,12 +10,13 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from solarlib.design.cutting import RIB_EDGE, RIB_FLAP, RIB_FOOT
 from solarlib.geometry import Parabola, rib_height_under_backing
 from solarlib.pack.drawing import Circle, Drawing, Label, Line, Shape, box, cross, line, slot
 
 MM = 1000.0
-LAND = 10.0  # flat wood outside the rim
-FLAP = 15.0  # paper past the centre line, to join the turned-over half without a kink
+LAND = RIB_EDGE * MM  # flat wood outside the rim
+FLAP = RIB_FLAP * MM  # paper past the centre line, to join the turned-over half without a kink
 DATUM_HOLE = 6.0  # drilled through the stack of ribs before sawing
 MARK_STEP = 20.0  # ticks along the curve, the points of the rib table
 BRACKET_SLOT = 15.0  # the pipe moves this far up and down (common practice, no source)
@@ -26,7 +27,7 @@ def rib_size(p: Parabola, base: float) -> tuple[float, float]:
     return FLAP + p.aperture_width / 2 * MM + LAND, (p.depth + base) * MM
 
 
-def half_rib(p: Parabola, base: float = 0.030, backing: float = 0.0) -> Drawing:
+def half_rib(p: Parabola, base: float = RIB_FOOT, backing: float = 0.0) -> Drawing:
     """Draw half a rib to saw.
 
     Parameters
@@ -95,7 +96,7 @@ def _focus_mark(p: Parabola, half: float) -> list[Shape]:
 
 
 # --- the end bracket -----------------------------------------------------------------------------
-def bracket(p: Parabola, pipe_diameter: float, gap: float, base: float = 0.030) -> Drawing:
+def bracket(p: Parabola, pipe_diameter: float, gap: float, base: float = RIB_FOOT) -> Drawing:
     """Draw the end bracket with room for the pipe, and beside it the metal ring plate.
 
     The wood keeps clear of the hot pipe by `gap` all round, also when the pipe is moved up or
@@ -133,11 +134,11 @@ def bracket(p: Parabola, pipe_diameter: float, gap: float, base: float = 0.030) 
             for side in (-1, 1):
                 shapes.append(Circle(side * hole_x, -under / 2, DATUM_HOLE / 2))
                 shapes += cross(side * hole_x, -under / 2)
-    shapes += _ring_plate(wide / 2 + 12.0, focus, pipe, screw)
-    width = wide / 2 + 12.0 + 2 * (screw + 9.0)
+    shapes += _ring_plate(wide / 2 + 6.0, focus, pipe, screw)
+    width = wide / 2 + 6.0 + 2 * (screw + 9.0)
     return Drawing(
         "end_bracket",
-        "End bracket and ring plate, true size",
+        "End bracket, ring plate",
         tuple(shapes),
         -wide / 2,
         -under,
@@ -165,15 +166,15 @@ def _ring_plate(left: float, focus: float, pipe: float, screw: float) -> list[Sh
 STRIP_WIDTH = 20.0
 
 
-def screw_strip(name: str, title: str, length: float, screws: NDArray, fixed: int) -> Drawing:
+def screw_strip(name: str, title: str, length: float, screws: NDArray) -> Drawing:
     """Draw a paper strip to lay along an edge: crosses where the screws go.
 
     Parameters
     ----------
-    length : of the strip [m]. screws : places from its left end [m], (n,).
-    fixed : index of the screw in a round hole; the others get slots along the strip.
+    length : of the strip [m]. screws : places from its left end [m], (n,); the middle one gets
+        a round hole, the others slots along the strip.
     """
-    long = length * MM
+    long, fixed = length * MM, len(screws) // 2
     shapes: list[Shape] = [box(0.0, 0.0, long, STRIP_WIDTH)]
     shapes.append(Line(((0.0, STRIP_WIDTH / 2), (long, STRIP_WIDTH / 2)), "dotted"))
     for number, x in enumerate(np.asarray(screws) * MM):
@@ -190,3 +191,23 @@ def screw_strip(name: str, title: str, length: float, screws: NDArray, fixed: in
 def _slot_along(x: float, y: float, width: float, length: float) -> Line:
     upright = slot(0.0, 0.0, width, length)
     return Line(tuple((x + b, y + a) for a, b in upright.points), "mark", closed=True)
+
+
+# --- the cover's picture -------------------------------------------------------------------------
+def section(p: Parabola, pipe_diameter: float) -> Drawing:
+    """Draw the section: rib, mirror, pipe, and light that meets on it."""
+    half, depth, focus = p.aperture_width / 2 * MM, p.depth * MM, p.focal_length * MM
+    foot, top = RIB_FOOT * MM, max(depth, focus) + 0.25 * half
+    x = np.linspace(-half, half, 121)
+    outline = [(half, depth), (half + LAND, depth), (half + LAND, -foot), (-half - LAND, -foot),
+               (-half - LAND, depth), (-half, depth)]  # fmt: skip
+    shapes: list[Shape] = [
+        line(x, np.asarray(p.height(x / MM)) * MM, "cut"),
+        Line(tuple(outline), "mark"),
+        Circle(0.0, focus, pipe_diameter / 2 * MM, "cut"),
+    ]
+    for place in np.linspace(-0.85, 0.85, 8) * half:
+        y = float(p.height(place / MM)) * MM
+        shapes.append(Line(((place, top), (place, y), (0.0, focus)), "fine"))
+    wide = 2 * (half + LAND)
+    return Drawing("section", "Section", tuple(shapes), -wide / 2, -foot, wide, top + foot)

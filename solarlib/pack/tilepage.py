@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from solarlib.pack.drawing import Circle, Line, Tile, seam_crosses
 from solarlib.pack.paper import BAR_ACROSS, BAR_DOWN, MARGIN, OVERLAP, RULER, SQUARE, WINDOW, Paper
 
+Box = tuple[float, float, float, float]  # left, top, width, height on the page
 INFO = (74.0, 31.0)  # room for title, map and arrow
 
 
@@ -32,33 +33,37 @@ def tile_page(paper: Paper, tile: Tile, note: str = "") -> None:
     crosses = []
     for x, y, name in seam_crosses(tile, WINDOW, OVERLAP):
         at = x - tile.left, WINDOW[1] + tile.bottom - y
-        crosses.append((at[0] - 7, at[1] - 7, 14.0, 14.0))
+        left = at[0] < WINDOW[0] - 25
+        crosses.append((at[0] - 7 - (0 if left else 15), at[1] - 7, 29.0, 14.0))
         paper.line([(at[0] - 4, at[1]), (at[0] + 4, at[1])], "mark")
         paper.line([(at[0], at[1] - 4), (at[0], at[1] + 4)], "mark")
         paper.circle(*at, 2.0, "mark")
-        left = at[0] < WINDOW[0] - 25
         paper.words(at[0] + (5 if left else -5), at[1] - 1.5, name, 8,
                     align="left" if left else "right")  # fmt: skip
-    _overlap_lines(paper, tile)
+    bands = _overlaps(tile)
+    for x, y, width, height in bands:
+        inner = x + width if x == 0 else x, y + height if y == 0 else y
+        ends = [(inner[0], y), (inner[0], y + height)] if width < height else [
+            (x, inner[1]), (x + width, inner[1])]  # fmt: skip
+        paper.line(ends, "dotted")
     sizes = [(BAR_ACROSS + 1, RULER), (RULER, BAR_DOWN + 1), INFO, (SQUARE, SQUARE)]
-    across, down, info, square = best_places(tile, sizes, crosses)
+    across, down, info, square = best_places(tile, sizes, crosses + bands)
     paper.bar_across(*across[:2])
     paper.bar_down(*down[:2])
     paper.square(*square[:2])
     _info(paper, tile, info[0], info[1], note)
 
 
-def _overlap_lines(paper: Paper, tile: Tile) -> None:
-    """Dotted lines where a neighbour's paper ends."""
+def _overlaps(tile: Tile) -> list[Box]:
+    """The bands along the edges that a neighbour shows, too."""
     across, down = WINDOW
-    if tile.column > 0:
-        paper.line([(OVERLAP, 0), (OVERLAP, down)], "dotted")
-    if tile.column < tile.columns - 1:
-        paper.line([(across - OVERLAP, 0), (across - OVERLAP, down)], "dotted")
-    if tile.row > 0:
-        paper.line([(0, OVERLAP), (across, OVERLAP)], "dotted")
-    if tile.row < tile.rows - 1:
-        paper.line([(0, down - OVERLAP), (across, down - OVERLAP)], "dotted")
+    bands = [
+        (tile.column > 0, (0.0, 0.0, OVERLAP, down)),
+        (tile.column < tile.columns - 1, (across - OVERLAP, 0.0, OVERLAP, down)),
+        (tile.row > 0, (0.0, 0.0, across, OVERLAP)),
+        (tile.row < tile.rows - 1, (0.0, down - OVERLAP, across, OVERLAP)),
+    ]
+    return [band for shared, band in bands if shared]
 
 
 def _info(paper: Paper, tile: Tile, x: float, y: float, note: str) -> None:
@@ -80,9 +85,6 @@ def _info(paper: Paper, tile: Tile, x: float, y: float, note: str) -> None:
         paper.line(corners, "fine", closed=True)
     right = x + 25 + max(tile.columns * cell, 10) + 3
     paper.paragraph(right, y + 11, x + INFO[0] - right, note, 8)
-
-
-Box = tuple[float, float, float, float]  # left, top, width, height on the page
 
 
 def _dots(tile: Tile) -> NDArray:

@@ -14,7 +14,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
-from solarlib.sun.clock import Array, Zone, clock_minutes, latitude, longitude, plain, within
+from solarlib.arrays import Array, plain, within
+from solarlib.sun.clock import Zone, clock_minutes, latitude, longitude
 from solarlib.sun.position import (
     almanac,
     day_length_h,

@@ -14,30 +14,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-Array = Any  # a float or a float array: what goes in scalar comes out scalar
+from solarlib.arrays import Array, plain, within
 
 EPOCH = np.datetime64("2000-01-01T12:00:00", "us")  # Julian date 2451545.0
-
-
-def plain(value: ArrayLike) -> Array:
-    """Hand a 0-d array back as a Python float."""
-    array = np.asarray(value, dtype=float)
-    return float(array) if array.ndim == 0 else array
-
-
-def within(name: str, value: ArrayLike, low: float, high: float, unit: str, hint: str) -> NDArray:
-    """Return the value as a float array; refuse, in one sentence, what lies outside the limits."""
-    try:
-        array = np.asarray(value, dtype=float)
-    except (TypeError, ValueError):
-        raise ValueError(f"{name} is {value!r}; give a number in {unit}: {hint}.") from None
-    inside = (array >= low) & (array <= high)
-    if not np.all(inside):
-        bad = np.ravel(array)[~np.ravel(inside)][0]
-        raise ValueError(
-            f"{name} is {bad:g} {unit}; it must lie between {low:g} and {high:g} {unit}: {hint}."
-        )
-    return array
 
 
 def latitude(value: ArrayLike) -> NDArray:

@@ -19,17 +19,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from solarlib.sun.clock import (
-    EPOCH,
-    Array,
-    as_dates,
-    days_since_2000,
-    is_date,
-    latitude,
-    longitude,
-    plain,
-    within,
-)
+from solarlib.arrays import Array, plain, within
+from solarlib.sun.clock import EPOCH, as_dates, days_since_2000, is_date, latitude, longitude
 
 _VALID_DAYS = (-18262.5, 18627.5)  # 1950-01-01 to 2051-01-01, in days since 2000-01-01 12:00
 MOST_DECLINATION_DEG = 24.0  # the sun reaches 23.45

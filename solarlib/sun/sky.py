@@ -12,7 +12,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from solarlib.sun.clock import Array, plain, within
+from solarlib.arrays import Array, plain, within
 
 
 def air_mass(apparent_zenith_deg: ArrayLike) -> Array:

@@ -15,7 +15,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from solarlib.sun.clock import Array, latitude, plain, within
+from solarlib.arrays import Array, plain, within
+from solarlib.sun.clock import latitude
 from solarlib.sun.position import checked_declination, sun_vector, wrap180
 
 AXES = {"east-west": 0.0, "north-south": 90.0}  # turn of the axis from east-west, clockwise [deg]
@@ -168,7 +169,7 @@ def noon_tilt_deg(latitude_deg: ArrayLike, declination_deg: ArrayLike) -> Array:
 
     Example
     -------
-    >>> noon_tilt_deg(-34.0, -23.4)
+    >>> round(noon_tilt_deg(-34.0, -23.4), 1)
     10.6
     """
     lat, d = latitude(latitude_deg), checked_declination(declination_deg)

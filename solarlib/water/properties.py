@@ -55,7 +55,7 @@ def standard_pressure(elevation: ArrayLike) -> Array:
     Example
     -------
     >>> round(standard_pressure(1609))
-    83437
+    83431
 
     Source: ISO 2533 standard atmosphere, usual rounded form.
     """

@@ -15,6 +15,7 @@ import io
 import os
 import signal
 import sys
+import textwrap
 import threading
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING, Any
@@ -133,7 +134,8 @@ def _judged(
     attempt = tries + (0 if verdict.empty else 1)
     saved = "" if verdict.empty or _under_nbgrader() else _save(full_id, given, verdict)
     before = log.last(full_id) if verdict.empty and not _under_nbgrader() else None
-    return Result(full_id, record.title, verdict, attempt, record.points, saved, before)
+    points = record.points if record.marked else 0.0
+    return Result(full_id, record.title, verdict, attempt, points, saved, before)
 
 
 def answer(exercise_id: str, text: str) -> Result:
@@ -233,7 +235,8 @@ def _made_from(source: str, name: str) -> Any:
         exec(compile(source, "<your rule>", "exec"), space)
         return space[name]
     except Exception as error:  # the text may be anything; what is wrong with it is the answer
-        return plain.Fault(type(error).__name__, f"{error} in “{source.splitlines()[-1].strip()}”")
+        words = f"{error} in “{source.splitlines()[-1].strip()}”"
+        return plain.accept(plain.to_plain(plain.Fault(type(error).__name__, words)))
 
 
 def evaluate(expression: str, space: dict[str, Any]) -> Any:
@@ -283,7 +286,7 @@ def borrows(source: Any) -> bool:
     """Tell whether the source of a learner's function calls the course's library."""
     from autograde.key import leans_on_solarlib
 
-    return isinstance(source, str) and leans_on_solarlib(inspect.cleandoc(source))
+    return isinstance(source, str) and leans_on_solarlib(textwrap.dedent(source))
 
 
 def earlier_numbers(lesson: Lesson, names: Mapping[str, Any]) -> dict[str, float]:

@@ -106,7 +106,7 @@ def progress(folder: Path | None = None) -> Progress:
 
 
 def _row(lesson: Any, best: dict[str, float], last: dict[str, log.Entry]) -> Row:
-    marked = [e for e in lesson if e.kind not in ("prediction", "text")]
+    marked = [e for e in lesson if e.marked and e.points]
     ids = [lesson.id(e) for e in marked]
     right = [i for i in ids if best.get(i) == 1.0]
     tried = [i for i in ids if i in best]

@@ -121,7 +121,10 @@ _SETTINGS = {
     "@jupyterlab/application-extension:shell": {"startMode": "single"},
     "@jupyterlab/apputils-extension:notification": {"fetchNews": "false", "checkForUpdates": False},
     "@jupyterlab/statusbar-extension:plugin": {"visible": False},
-    "@jupyterlab/notebook-extension:tracker": {"windowingMode": "defer"},
+    "@jupyterlab/notebook-extension:tracker": {
+        "windowingMode": "defer",
+        "autoStartDefaultKernel": True,
+    },
     "@jupyterlab/shortcuts-extension:shortcuts": {
         "shortcuts": [
             {"command": command, "keys": _KEYS[command], "disabled": True,

@@ -82,18 +82,28 @@ class Lesson:
         self.page.goto(f"{address}/doc/tree/{notebook}?token={TOKEN}&reset")
         self.page.wait_for_selector(".jp-Notebook .jp-Cell", timeout=60_000)
         self.page.wait_for_function("() => window.jupyterapp")
-        self.page.wait_for_selector(
-            ".jp-Notebook-ExecutionIndicator[data-status='idle']", timeout=60_000
+        self.page.wait_for_function(
+            "() => window.jupyterapp.shell.currentWidget?.sessionContext?.session?.kernel?.status"
+            " === 'idle'",
+            timeout=60_000,
         )
 
     def _heard(self, message: Any) -> None:
         if message.type == "error" and not any(words in message.text for words in _NOT_OURS):
             self.complaints.append(message.text)
 
-    def run_all(self) -> None:
-        """Run every cell through the lab's own command; returns after the last one."""
-        self.page.evaluate("() => window.jupyterapp.commands.execute('notebook:run-all-cells')")
-        self.page.wait_for_timeout(1500)
+    def run_all(self, seconds: float = 120) -> None:
+        """Run every cell through the lab's own command; return when none is waiting any more."""
+        self.page.evaluate(
+            "() => { window.jupyterapp.commands.execute('notebook:run-all-cells'); }"
+        )
+        self.page.wait_for_timeout(1000)
+        self.page.wait_for_function(
+            "() => ![...document.querySelectorAll('.jp-InputPrompt')]"
+            ".some(e => e.textContent.includes('*'))",
+            timeout=seconds * 1000,
+        )
+        self.page.wait_for_timeout(1000)
 
     def run_cell(self, words: str) -> None:
         """Run the one cell whose code holds `words`."""

@@ -7,7 +7,6 @@ nbgrader's own functions (`determine_grade`, `Validator`) judge what our check c
 from __future__ import annotations
 
 import json
-import multiprocessing
 import subprocess
 import sys
 
@@ -69,12 +68,40 @@ def test_an_empty_answer_recalls_the_last_one():
 
 @pytest.mark.parametrize(
     "value",
-    [None, "", 3, -0.0, float("nan"), [], {}, object(), print, "x" * 10**6, 10**5000, b"150 mm",
-     {"a": [1]}, lambda: 1, TimeoutError("x"), "‮", "\ud800", True, 1j],
+    [
+        None,
+        "",
+        3,
+        -0.0,
+        float("nan"),
+        [],
+        {},
+        object(),
+        print,
+        "x" * 10**6,
+        10**5000,
+        b"150 mm",
+        {"a": [1]},
+        lambda: 1,
+        TimeoutError("x"),
+        "‮",
+        "\ud800",
+        True,
+        1j,
+    ],
     ids=lambda v: str(type(v)),
-)  # fmt: skip
-@pytest.mark.parametrize("name", ["parabola.depth", "parabola.rib_height", "parabola.short_bar",
-                                  "parabola.why_datum", "start.rules", "start.bars"])  # fmt: skip
+)
+@pytest.mark.parametrize(
+    "name",
+    [
+        "parabola.depth",
+        "parabola.rib_height",
+        "parabola.short_bar",
+        "parabola.why_datum",
+        "start.rules",
+        "start.bars",
+    ],
+)
 def test_bad_answers_get_words_never_an_exception(name, value, capsys):
     result = check(name, value)
     assert result.credit != 1.0 and result.says
@@ -117,6 +144,7 @@ def test_a_damaged_card_is_said_in_one_sentence(workspace):
     assert "copy it again" in check("parabola.depth", "1 mm").says
     with pytest.raises(CourseError, match="copy it again"):
         autograde.numbers("parabola")
+    (workspace / "numbers.json").unlink()
     with pytest.raises(CourseError, match="There is no lesson “nothing”"):
         autograde.numbers("nothing")
     assert CourseError("words")._render_traceback_() == ["words"]  # all that Jupyter shows
@@ -142,7 +170,7 @@ def test_functions():
     assert run_function("def power(area, sun):\n    return area * sun").right
     assert run_function("def power(area, sun):\n    print(area * sun)").slip == "prints"
     assert run_function("def power(area, sun):\n    return 490").slip == "constant"
-    assert "NameError" in run_function("def power(area, sun):\n    return aera * sun").says
+    assert "NameError" in run_function("def power(area, sun):\n    return aera * sun").verdict.says
     assert run_function("def power(area):\n    return area").slip == "error"
     assert run_function("power = 3").slip == "error"
     result = run_function("def power(area, sun):\n    raise SystemExit")
@@ -160,20 +188,24 @@ def test_a_function_as_handed_out_is_no_try(workspace):
 
 
 def test_an_endless_function_is_stopped(monkeypatch):
-    monkeypatch.setattr("autograde.check.TIME_LIMIT_S", 0.2)
-    loop = "def power(area, sun):\n    while True:\n        try:\n            while True: pass\n" \
-           "        except Exception:\n            pass"  # fmt: skip
+    monkeypatch.setattr(sys.modules["autograde.check"], "TIME_LIMIT_S", 0.2)
+    loop = (
+        "def power(area, sun):\n    while True:\n        try:\n            while True: pass\n"
+        "        except Exception:\n            pass"
+    )
     result = run_function(loop)
     assert result.credit == 0 and "without an end" in result.says
 
 
 def test_a_function_that_leans_on_the_library_is_refused():
-    source = "from solarlib import geometry\ndef rib_height(x_mm, f_mm):\n" \
-             "    return 1000 * geometry.Parabola(f_mm / 1000, 2.0).height(x_mm / 1000)"  # fmt: skip
+    source = (
+        "from solarlib import geometry\ndef rib_height(x_mm, f_mm):\n"
+        "    return 1000 * geometry.Parabola(f_mm / 1000, 2.0).height(x_mm / 1000)"
+    )
     space = {"check": check}
     trial._run(source, space, "<cell lean>")
     exec('result = check("parabola.rib_height", rib_height)', space)
-    assert space["result"].slip in ("borrowed", "one number only")
+    assert space["result"].slip == "borrowed"
     listed = source.replace("(x_mm / 1000)", "(__import__('numpy').array(x_mm) / 1000)")
     trial._run(listed, space, "<cell lean 2>")
     exec('result = check("parabola.rib_height", rib_height)', space)
@@ -188,15 +220,18 @@ def test_a_rule_typed_as_text_is_a_function():
 
 
 # --- the log --------------------------------------------------------------------------------------
-def _append_many(args):
-    folder, who = args
-    for number in range(200):
-        log.append(f"a.{who}", "ä" * 50 + str(number), 0.0, None, folder)
+WRITER = """
+import sys
+from pathlib import Path
+from autograde import log
+for number in range(200):
+    log.append("a." + sys.argv[2], "ä" * 50 + str(number), 0.0, None, Path(sys.argv[1]))
+"""
 
 
 def test_two_processes_lose_and_mix_nothing(workspace):
-    with multiprocessing.get_context("spawn").Pool(2) as pool:
-        pool.map(_append_many, [(workspace, "x"), (workspace, "y")])
+    writers = [subprocess.Popen([sys.executable, "-c", WRITER, workspace, who]) for who in "xy"]
+    assert [writer.wait() for writer in writers] == [0, 0]
     for who in "xy":
         numbers = [e.answer.strip("ä") for e in log.history(f"a.{who}", workspace)]
         assert numbers == [str(n) for n in range(200)]
@@ -255,9 +290,20 @@ def test_nothing_happens_while_marking(workspace, monkeypatch, capsys):
 
 def stock_score(value, points, error=None):
     """Let nbgrader score a check cell whose output is this value."""
-    cell = nbformat.v4.new_code_cell("check()", metadata={"nbgrader": {
-        "grade": True, "solution": False, "locked": True, "points": points, "grade_id": "c",
-        "schema_version": 3, "task": False}})  # fmt: skip
+    cell = nbformat.v4.new_code_cell(
+        "check()",
+        metadata={
+            "nbgrader": {
+                "grade": True,
+                "solution": False,
+                "locked": True,
+                "points": points,
+                "grade_id": "c",
+                "schema_version": 3,
+                "task": False,
+            }
+        },
+    )
     if error:
         cell.outputs = [nbformat.v4.new_output("error", ename="E", evalue=str(error), traceback=[])]
     elif value is not None:
@@ -370,12 +416,15 @@ def test_a_real_kernel_shows_verdict_and_form(tmp_path):
     from nbclient import NotebookClient
 
     nb = nbformat.v4.new_notebook()
-    for source in ('from autograde import check, predict, fresh\ncheck("parabola.depth", "602 mm")',
-                   'predict("parabola.which_curve")', 'from autograde import numbers\n'
-                   'numbers("nothing")'):  # fmt: skip
+    for source in (
+        'from autograde import check, predict, fresh\ncheck("parabola.depth", "602 mm")',
+        'predict("parabola.which_curve")',
+        'from autograde import numbers\nnumbers("nothing")',
+    ):
         nb.cells.append(nbformat.v4.new_code_cell(source))
-    NotebookClient(nb, timeout=60, allow_errors=True,
-                   resources={"metadata": {"path": str(tmp_path)}}).execute()  # fmt: skip
+    NotebookClient(
+        nb, timeout=60, allow_errors=True, resources={"metadata": {"path": str(tmp_path)}}
+    ).execute()
     first, second, third = (cell.outputs for cell in nb.cells)
     assert 'role="status"' in first[0].data["text/html"]
     assert "application/vnd.jupyter.widget-view+json" in first[1].data

@@ -97,8 +97,14 @@ def test_notebook_is_valid_and_nbgrader_reads_it(course, solved):
     made = build.notebook(lesson.load("tiny", course()), solved)
     nb = nbformat.from_dict(made)
     nbformat.validate(nb)
-    kinds = {c["id"]: (nbgrader_utils.is_grade(c), nbgrader_utils.is_solution(c),
-                       nbgrader_utils.is_locked(c)) for c in nb.cells}  # fmt: skip
+    kinds = {
+        c["id"]: (
+            nbgrader_utils.is_grade(c),
+            nbgrader_utils.is_solution(c),
+            nbgrader_utils.is_locked(c),
+        )
+        for c in nb.cells
+    }
     assert kinds["tiny-answer-depth"] == (False, True, False)
     assert kinds["tiny-check-depth"] == (True, False, True)
     assert kinds["tiny-write-why"] == (True, True, False)
@@ -108,8 +114,10 @@ def test_notebook_is_valid_and_nbgrader_reads_it(course, solved):
 
 def test_release_has_the_start_line_and_source_the_solution(course):
     source = lesson.load("tiny", course())
-    text = {s: "".join(cell(build.notebook(source, s), "tiny-answer-depth")["source"])
-            for s in (True, False)}  # fmt: skip
+    text = {
+        s: "".join(cell(build.notebook(source, s), "tiny-answer-depth")["source"])
+        for s in (True, False)
+    }
     assert text[False] == 'depth = ""'
     assert 'depth = "150 mm"' in text[True] and "START" not in text[True]
     written = cell(build.notebook(source, False), "tiny-write-why")["source"]
@@ -117,8 +125,10 @@ def test_release_has_the_start_line_and_source_the_solution(course):
 
 
 def test_start_lines_keep_their_indentation():
-    text = "def f(x):\n    ### START y = 0  # change only this line\n    ### BEGIN SOLUTION\n" \
-           "    y = x\n    ### END SOLUTION\n    return y"  # fmt: skip
+    text = (
+        "def f(x):\n    ### START y = 0  # change only this line\n    ### BEGIN SOLUTION\n"
+        "    y = x\n    ### END SOLUTION\n    return y"
+    )
     assert released(text) == "def f(x):\n    y = 0  # change only this line\n    return y"
 
 
@@ -183,24 +193,44 @@ def broken(old, new, key=KEY):
 
 
 ANSWER = '# %% answer="depth"'
+ANSWER_CELL = ANSWER + "\n" + "".join(TEXT.partition(ANSWER)[2].splitlines(True)[1:5])
 CASES = {
-    "duplicate": (*broken("# %% [markdown]\n# Why?", f'{ANSWER}\n{"".join(TEXT.partition(ANSWER)[2].splitlines(True)[1:5])}\n# %% [markdown]\n# Why?'), "stands already in line 12", ":21:"),  # noqa: E501
+    "duplicate": (
+        *broken(
+            "# %% [markdown]\n# Why?",
+            f"{ANSWER}\n{''.join(TEXT.partition(ANSWER)[2].splitlines(True)[1:5])}\n# %% [markdown]\n# Why?",
+        ),
+        "stands already in line 12",
+        ":21:",
+    ),
     "unknown option": (*broken("points=2", "marks=2"), "unknown option “marks”", ":18:"),
     "missing points": (*broken(" points=2", ""), "has no points", ":18:"),
     "missing points of a text": (*broken(" points=3", ""), "has no points", ":24:"),
     "absurd points": (*broken("points=2", "points=-1"), "must be a number above 0", ":18:"),
     "other points than the key": (*broken("points=2", "points=5"), "the key gives 2", ":18:"),
     "no markers": (*broken("### END SOLUTION\n", ""), "do not pair up", ":14:"),
-    "no solution": (*broken('### BEGIN SOLUTION\ndepth = "150 mm"\n### END SOLUTION\n', ""), "needs ### BEGIN", ":12:"),  # noqa: E501
-    "check without key": (*broken('check="tiny.depth"', 'check="tiny.dept"'), "no key record", ":18:"),  # noqa: E501
+    "no solution": (
+        *broken('### BEGIN SOLUTION\ndepth = "150 mm"\n### END SOLUTION\n', ""),
+        "needs ### BEGIN",
+        ":12:",
+    ),
+    "check without key": (
+        *broken('check="tiny.depth"', 'check="tiny.dept"'),
+        "no key record",
+        ":18:",
+    ),
     "other check called": (*broken('check("tiny.depth"', 'check("tiny.dept"'), "must call", ":18:"),
     "text without a question": (*broken("# %% [markdown]\n# Why?\n\n", ""), "question", ":21:"),
-    "marker outside": (*broken("# A text.", "# A text.\n\n# %%\n### BEGIN SOLUTION"), "outside", ":7:"),  # noqa: E501
+    "marker outside": (
+        *broken("# A text.", "# A text.\n\n# %%\n### BEGIN SOLUTION"),
+        "outside",
+        ":7:",
+    ),
     "two kinds": (*broken(ANSWER, ANSWER + ' check="tiny.depth"'), "cannot be both", ":12:"),
     "garbage": (*broken(ANSWER, ANSWER + " points="), "cannot read", ":12:"),
     "text before": ("x = 1\n" + TEXT, KEY, "before the first cell", ":1:"),
     "bad name": (*broken(ANSWER, '# %% answer="dep th"'), "may hold letters", ":12:"),
-}  # fmt: skip
+}
 
 
 @pytest.mark.parametrize(("text", "key", "words", "place"), CASES.values(), ids=CASES)
@@ -216,13 +246,17 @@ def test_errors_name_file_and_line(course, text, key, words, place):
     ("key", "words"),
     [
         (KEY.replace('"guess"', '"guess2"'), "no key record"),
-        (KEY.replace("Prediction(", 'Choice(name="x", options={"a": "b"}, answer="a"), Prediction('),
-         "no cell of the lesson asks for “tiny.x”"),
+        (
+            KEY.replace(
+                "Prediction(", 'Choice(name="x", options={"a": "b"}, answer="a"), Prediction('
+            ),
+            "no cell of the lesson asks for “tiny.x”",
+        ),
         ("LESSON = 3", "no LESSON"),
         ("1/0", "ZeroDivisionError"),
         (KEY.replace('name="why"', 'name="depth"'), "stands twice"),
     ],
-)  # fmt: skip
+)
 def test_errors_of_the_key(course, key, words):
     with pytest.raises(LessonError, match=words):
         lesson.load("tiny", course(TEXT, key))
@@ -244,9 +278,12 @@ def test_course_folder_and_what_it_keeps(course, tmp_path):
     names = {str(p.relative_to(folder)) for p in folder.rglob("*") if p.is_file()}
     assert names == {
         "nbgrader_config.py",
-        *(f"{variant}/01_tiny/{name}" for variant in ("source", "release")
-          for name in ("01_tiny.ipynb", "data.csv")),
-    }  # fmt: skip
+        *(
+            f"{variant}/01_tiny/{name}"
+            for variant in ("source", "release")
+            for name in ("01_tiny.ipynb", "data.csv")
+        ),
+    }
     (folder / "nbgrader_config.py").write_text("# mine")
     mine = folder / "release" / "01_tiny" / "note.txt"
     mine.write_text("mine")

@@ -93,9 +93,11 @@ def given(record, slip, card):
     if isinstance(record, Number):
         wrong = slip.wrong(card)
         first = wrong[0] if isinstance(wrong, tuple) else wrong
-        return [f"{units.from_base(first, record.unit)!r} {record.unit}"] if (
-            record.unit not in ("clock", "1", "suns")
-        ) else [units.show(first, record.unit, 9)]  # fmt: skip
+        return (
+            [f"{units.from_base(first, record.unit)!r} {record.unit}"]
+            if (record.unit not in ("clock", "1", "suns"))
+            else [units.show(first, record.unit, 9)]
+        )
     if isinstance(record, Function):
         calls = record.calls(card)
         if slip.wrong == Function.CONSTANT:
@@ -104,14 +106,20 @@ def given(record, slip, card):
     if isinstance(record, Choice):
         picks = subsets(record.options) if record.several else ({o} for o in record.options)
         for pick in picks:
-            made = slip.wrong(pick) if callable(slip.wrong) else (
-                pick == ({slip.wrong} if isinstance(slip.wrong, str) else set(slip.wrong)))  # fmt: skip
+            made = (
+                slip.wrong(pick)
+                if callable(slip.wrong)
+                else (pick == ({slip.wrong} if isinstance(slip.wrong, str) else set(slip.wrong)))
+            )
             if made and record.judge([", ".join(sorted(pick))], card).slip == slip.name:
                 return [", ".join(sorted(pick))]
     if isinstance(record, Order):
         for order in itertools.permutations(record.items):
-            made = slip.wrong(order) if callable(slip.wrong) else (
-                order[: len(slip.wrong)] == tuple(slip.wrong))  # fmt: skip
+            made = (
+                slip.wrong(order)
+                if callable(slip.wrong)
+                else (order[: len(slip.wrong)] == tuple(slip.wrong))
+            )
             if made and record.judge([", ".join(order)], card).slip == slip.name:
                 return [", ".join(order)]
     raise AssertionError(f"nobody can make the slip “{slip.name}” of {record.name}")
@@ -152,8 +160,11 @@ def test_right_answer_in_any_unit(folder):
         kind = units.kind(record.unit)
         if kind == "clock":
             hour, minute = divmod(round(answer), 60)
-            ways = [f"{hour:02d}:{minute:02d}", f"{hour}h{minute:02d}",
-                    f"{(hour - 1) % 12 + 1}:{minute:02d} {'pm' if hour >= 12 else 'am'}"]  # fmt: skip
+            ways = [
+                f"{hour:02d}:{minute:02d}",
+                f"{hour}h{minute:02d}",
+                f"{(hour - 1) % 12 + 1}:{minute:02d} {'pm' if hour >= 12 else 'am'}",
+            ]
         else:
             ways = []
             for unit in dict.fromkeys((record.unit, *units.KINDS[kind][2], *more.get(kind, ()))):
@@ -268,7 +279,7 @@ def test_text_is_short_and_headings_never_skip(folder):
 
 def test_skeleton_is_complete(folder):
     text = "\n".join(c.source for c in source_of(folder).cells if c.is_markdown).lower()
-    for part in ("question", "you can", "hands-on", "safety", "key points", "permission"):  # fmt: skip
+    for part in ("question", "you can", "hands-on", "safety", "key points", "permission"):
         assert part in text, part
     kinds = [c.kind for c in source_of(folder).cells]
     explorers = [i for i, k in enumerate(kinds) if k == "explorer"]

@@ -226,9 +226,14 @@ def _outside(temp_c: float, table: BurnTable, child: bool) -> str:
     coldest, hottest = table.temps_c[0], table.temps_c[-1]
     if temp_c > hottest:
         shortest = table.times_s[-1] * (_child_share(table) if child else 1)
+        injury = (
+            "the same burn of a small child's skin"
+            if shortest < table.times_s[-1]
+            else (table.injury)
+        )
         return (
             f"{temp_c:.1f} °C is hotter than the table, which ends at {hottest:.1f} °C: "
-            f"{table.injury} takes less than {duration(shortest)}; count on none at all."
+            f"{injury} takes less than {duration(shortest)}; count on none at all."
         )
     return (
         f"{temp_c:.1f} °C lies below the table, which begins at {coldest:.1f} °C: it gives no "

@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import functools
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
@@ -154,7 +154,7 @@ class Paper:
         lines: list[str] = []
         for paragraph in text.split("\n"):
             current = ""
-            for word in paragraph.split(" "):
+            for word in self._short_words(paragraph, width, size, bold):
                 longer = f"{current} {word}" if current else word
                 if current and self.width_of(longer, size, bold) > width:
                     lines.append(current)
@@ -163,6 +163,16 @@ class Paper:
                     current = longer
             lines.append(current)
         return lines
+
+    def _short_words(self, text: str, width: float, size: float, bold: bool) -> Iterator[str]:
+        """The words of a text; one that is wider than the line comes in pieces."""
+        for word in text.split(" "):
+            while len(word) > 1 and self.width_of(word, size, bold) > width:
+                fits = next(n for n in range(len(word) - 1, 0, -1)
+                            if n == 1 or self.width_of(word[:n], size, bold) <= width)  # fmt: skip
+                yield word[:fits]
+                word = word[fits:]
+            yield word
 
     def paragraph(
         self,

@@ -27,8 +27,8 @@ ROW = 5.1  # height of a table row [mm]
 def cover(paper: Paper, facts: Facts, section: Drawing) -> None:
     """Draw the cover: what it is, its key numbers, its state."""
     paper.new_page()
-    y = paper.heading(LEFT, TOP, one_line(facts.identity.title, 50), 22)
-    y = paper.paragraph(LEFT, y - 1, WIDE, "Build pack for a trough mirror water heater", 13)
+    paper.words(LEFT, TOP + 8, one_line(facts.identity.title), 22, bold=True, within=WIDE)
+    y = paper.paragraph(LEFT, TOP + 11, WIDE, "Build pack for a trough mirror water heater", 13)
     paper.sketch(section, LEFT, y + 3, 104, 62)
     _dimension_words(paper, facts, LEFT, y + 68)
     learner = one_line(facts.identity.learner, 60) or "no learner id"

@@ -16,7 +16,6 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import UTC
-from functools import lru_cache
 from pathlib import Path
 from typing import Any
 from urllib.parse import unquote
@@ -37,13 +36,17 @@ TIMESTAMP = "timestamp.txt"
 
 @dataclass(frozen=True)
 class Cell:
-    """One cell of the clean notebook. kind and name as in the lesson's text; "extra" if added."""
+    """One cell of the clean notebook. kind and name as in the lesson's text; "extra" if added.
+
+    touched : whether the learner put anything into an answer or write cell.
+    """
 
     id: str
     kind: str
     name: str
     source: str
     is_markdown: bool
+    touched: bool = False
 
 
 @dataclass(frozen=True)
@@ -71,8 +74,7 @@ def take_in(path: Path, source: Source) -> Intake:
     raw = _the_notebook(handed, source.name, notes)
     given = _read_cells(raw, notes) if raw is not None else None
     logged = _logged(handed.get(LOG_FILE, b""), source.slug, notes)
-    cells = [_from_log(cell, source, logged, notes)
-             for cell in _on_frame(given or [], source, notes)]  # fmt: skip
+    cells = _with_log(_on_frame(given or [], frame(source), notes), logged, notes)
     return Intake(
         cells=tuple(cells),
         files=_data_files(handed, source, notes),
@@ -112,7 +114,7 @@ def _the_notebook(files: Mapping[str, bytes], name: str, notes: list[str]) -> by
     if len(alike) == 1:
         notes.append(f"Of {len(found)} notebooks {shown(alike[0])} was taken.")
         return files[alike[0]]
-    there = f"there are {', '.join(map(_shown, found[:5]))}" if found else "there is none"
+    there = f"there are {', '.join(map(shown, found[:5]))}" if found else "there is none"
     notes.append(f"Expected a notebook called {name}.ipynb; {there}. No cell of it is marked.")
     return None
 
@@ -169,8 +171,7 @@ def _read_cell(cell: Any, notes: list[str]) -> dict[str, Any] | None:
             "graded": type(grading) is dict and bool(grading.get("grade"))}  # fmt: skip
 
 
-@lru_cache(maxsize=16)
-def _frame(source: Source) -> tuple[Cell, ...]:
+def frame(source: Source) -> tuple[Cell, ...]:
     """Return the lesson's own cells as they are released."""
     made = notebook(source)["cells"]
     return tuple(
@@ -180,10 +181,11 @@ def _frame(source: Source) -> tuple[Cell, ...]:
     )  # fmt: skip
 
 
-def _on_frame(given: Sequence[dict[str, Any]], source: Source, notes: list[str]) -> list[Cell]:
+def _on_frame(
+    given: Sequence[dict[str, Any]], ours: Sequence[Cell], notes: list[str]
+) -> list[Cell]:
     """Put the learner's cells on the frame: answers by name, extra cells after the same cell."""
-    frame = _frame(source)
-    places = {cell.id: place for place, cell in enumerate(frame)}
+    places = {cell.id: place for place, cell in enumerate(ours)}
     copies: dict[int, list[str]] = {}
     extras: dict[int, list[Cell]] = {}
     here, count = -1, 0
@@ -194,15 +196,14 @@ def _on_frame(given: Sequence[dict[str, Any]], source: Source, notes: list[str])
                 notes.append("A marked cell that is not of this lesson was taken as an extra cell.")
         else:
             here = place
-        if place is not None and _stands_for(cell, frame[place], copies, place, notes):
+        if place is not None and _stands_for(cell, ours[place], copies, place, notes):
             continue
-        if place is None or frame[place].kind in ("answer", "write"):
-            if cell["source"].strip():
-                count += 1
-                extras.setdefault(here, []).append(_extra(cell, count))
+        if cell["source"].strip():
+            count += 1
+            extras.setdefault(here, []).append(_extra(cell, count))
     made: list[Cell] = list(extras.get(-1, []))
-    for place, cell in enumerate(frame):
-        made.append(_filled(cell, copies.get(place), bool(given), notes))
+    for place, own in enumerate(ours):
+        made.append(_filled(own, copies.get(place), bool(given), notes))
         made += extras.get(place, [])
     return made
 
@@ -238,17 +239,21 @@ def _filled(ours: Cell, copies: list[str] | None, any_given: bool, notes: list[s
     if copies is None or ours.kind not in ("answer", "write"):
         return ours
     text = _harmless(copies[0]) if ours.is_markdown else copies[0]
-    return Cell(ours.id, ours.kind, ours.name, text, ours.is_markdown)
+    return replace(ours, source=text, touched=copies[0].strip() != ours.source.strip())
 
 
-def _from_log(cell: Cell, source: Source, logged: Mapping[str, Any], notes: list[str]) -> Cell:
-    """Return a text answer from the log where the cell holds none, so that a person sees it."""
-    text = logged.get(cell.name)
-    released = {c.id: c.source for c in _frame(source)}
-    if cell.kind != "write" or type(text) is not str or cell.source != released[cell.id]:
-        return cell
-    notes.append(f"The text of {cell.name} comes from the log of attempts.")
-    return replace(cell, source=_harmless(text))
+def _with_log(
+    cells: Sequence[Cell], logged: Mapping[str, Any], notes: list[str]
+) -> list[Cell]:
+    """Put text answers of the log where a cell holds none, so that a person sees them."""
+    made = []
+    for cell in cells:
+        text = logged.get(cell.name)
+        if cell.kind == "write" and type(text) is str and not cell.touched:
+            notes.append(f"The text of {cell.name} comes from the log of attempts.")
+            cell = replace(cell, source=_harmless(text), touched=True)
+        made.append(cell)
+    return made
 
 
 def _extra(cell: dict[str, Any], number: int) -> Cell:
@@ -277,7 +282,7 @@ def _unescaped(text: str) -> str:
     return re.sub(r"[\s\\]+", "", text)
 
 
-# --- log and timestamp -----------------------------------------------------------------------------
+# --- log and timestamp -------------------------------------------------------------------------
 def _logged(raw: bytes, slug: str, notes: list[str]) -> dict[str, Any]:
     """Return the last answer to each exercise of a lesson, from the log that came along."""
     answers: dict[str, Any] = {}

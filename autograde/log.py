@@ -13,6 +13,7 @@ import os
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -96,10 +97,16 @@ def read(folder: Path | None = None) -> list[Entry]:
     """Return all tries, oldest first; a damaged line is passed over, nothing is changed."""
     path = (folder or workspace()) / LOG_FILE
     try:
-        lines = path.read_text(encoding="utf-8", errors="replace").splitlines()
+        state = path.stat()
+        return list(_read(path, state.st_size, state.st_mtime_ns))
     except OSError:
         return []
-    return [entry for line in lines if (entry := _entry(line))]
+
+
+@lru_cache(maxsize=4)
+def _read(path: Path, size: int, changed_ns: int) -> tuple[Entry, ...]:
+    lines = path.read_text(encoding="utf-8", errors="replace").splitlines()
+    return tuple(entry for line in lines if (entry := _entry(line)))
 
 
 def _entry(line: str) -> Entry | None:

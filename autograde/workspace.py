@@ -142,7 +142,6 @@ _SERVER = {
             for name in ("formgrader", "validate_assignment", "assignment_list", "course_list")
         }
     },
-    "KernelManager": {"transport": "ipc"} if os.name == "posix" else {},
 }
 
 

@@ -125,8 +125,9 @@ class Lesson:
         return [*said.all_inner_texts(), *self.complaints]
 
     def picture(self, cell: Any) -> str:
-        """Return the words of the picture in an explorer's cell."""
-        return cell.locator("figure img").first.get_attribute("alt")
+        """Return the words and the drawing of the picture in an explorer's cell."""
+        image = cell.locator("figure img").first
+        return f"{image.get_attribute('alt')} {image.get_attribute('src')}"
 
     def save(self) -> None:
         """Save the notebook as Ctrl+S does."""

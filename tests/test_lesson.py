@@ -198,7 +198,7 @@ CASES = {
     "duplicate": (
         *broken(
             "# %% [markdown]\n# Why?",
-            f"{ANSWER}\n{''.join(TEXT.partition(ANSWER)[2].splitlines(True)[1:5])}\n# %% [markdown]\n# Why?",
+            f"{ANSWER_CELL}\n# %% [markdown]\n# Why?",
         ),
         "stands already in line 12",
         ":21:",

@@ -140,8 +140,26 @@ def test_ten_thousand_mutated_replies_raise_nothing_else():
         for v in ([1, 2.5, "ä"], {"a": (1, None)}, math.nan, {3, 4}, Fault("E", "w"), 2j, nested(5),
                   [[True] * 5] * 5, "text", 10**40)
     ]  # fmt: skip
-    pieces = [b"{", b"}", b"[", b"]", b'"', b":", b",", b"\\", b"1e999", b"-", b"NaN", b"\x00",
-              b'{"list":[', b"9" * 400, b"\xed\xa0\x80", b'"dict"', b"null", b'{"set":[[]]}']  # fmt: skip
+    pieces = [
+        b"{",
+        b"}",
+        b"[",
+        b"]",
+        b'"',
+        b":",
+        b",",
+        b"\\",
+        b"1e999",
+        b"-",
+        b"NaN",
+        b"\x00",
+        b'{"list":[',
+        b"9" * 400,
+        b"\xed\xa0\x80",
+        b'"dict"',
+        b"null",
+        b'{"set":[[]]}',
+    ]
     kept = refused = 0
     for _ in range(MUTATIONS):
         reply = bytearray(random_source.choice(good))

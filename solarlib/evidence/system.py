@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from solarlib import heat, optics, water
+from solarlib import heat, heating_test, optics, water
 from solarlib.geometry import Parabola, Pipe
 
 MINUTE, HOUR = 60.0, 3600.0
@@ -87,6 +87,19 @@ ASK: dict[str, Callable[[Any], float]] = {
     ).temp_c[-1],
     "6 L pot, plateau temperature": lambda i: pot(i).plateau_c(absorbed(i)),
     "dry pipe, mid-length temperature (per-metre balance)": dry_c,
+    "combined relative uncertainty of one efficiency value (0.5 K per reading, mass 1.5 %, area 1 %,"
+    " heat capacity 2 %)": lambda i: (
+        100
+        * heating_test.efficiency_uncertainty(
+            i.rise_K, heating_test.Instruments(sun=i.sun_uncertainty)
+        )
+    ),
+    "optical efficiency product 0.82 x 0.92 x 0.90 x 618/640": lambda i: (
+        0.82 * 0.92 * 0.90 * (1 - optics.shaded_share(0.640, 0.022))
+    ),
+    "useful power, 6.0 kg from 18.0 to 27.4 C in 15 min (water only)": lambda i: (
+        heating_test.useful_power(6.0, 18.0, 27.4, 15 * MINUTE)
+    ),
     "optical efficiency product 0.82 x 0.92 x 0.90 x 618/640": lambda _: (
         0.82 * 0.92 * 0.90 * (1 - optics.shaded_share(0.640, 0.022))
     ),

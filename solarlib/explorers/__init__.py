@@ -13,6 +13,10 @@ _HOME = {
     "suns_share": "start",
     "curve_and_focus": "parabola",
     "printer_trap": "parabola",
+    "sun_is_a_disc": "concentration",
+    "two_bars": "concentration",
+    "tilt_through_day": "sun",
+    "light_off_the_end": "sun",
 }
 NAMES = tuple(f"explore_{name}" for name in _HOME)
 __all__ = list(NAMES)

@@ -147,7 +147,13 @@ class Explorer:
 
     def still_html(self) -> str:
         """Return the picture with its words and table, as it stays in a saved notebook."""
-        result = self.result()
+        return self._html(self.result())
+
+    def still_text(self) -> str:
+        """Return the words and the table as plain text."""
+        return self._text(self.result())
+
+    def _html(self, result: Any) -> str:
         words = html.escape(self.scene.describe(result))
         picture = base64.b64encode(self.svg(result).encode()).decode()
         rows = "".join(
@@ -155,25 +161,27 @@ class Explorer:
             f"<td>{html.escape(value)}</td></tr>"
             for label, value in self.scene.table(result)
         )
-        title = html.escape(self.scene.title)
+        title, stop = html.escape(self.scene.title), self._stop()
         return (
             f'<figure style="margin:0"><img alt="{words}" style="max-width:100%;background:#fff" '
             f'src="data:image/svg+xml;base64,{picture}">'
-            f"<figcaption><strong>{title}.</strong> {words}</figcaption></figure>"
+            f"<figcaption><strong>{title}{stop}</strong> {words}</figcaption></figure>"
             f'<table aria-label="{title}: numbers"><tbody>{rows}</tbody></table>'
         )
 
-    def still_text(self) -> str:
-        """Return the words and the table as plain text."""
-        result = self.result()
+    def _text(self, result: Any) -> str:
         rows = [f"  {label}: {value}" for label, value in self.scene.table(result)]
-        return "\n".join([f"{self.scene.title}. {self.scene.describe(result)}", *rows])
+        return "\n".join([f"{self.scene.title}{self._stop()} {self.scene.describe(result)}", *rows])
+
+    def _stop(self) -> str:
+        return "" if self.scene.title.endswith("?") else "."
 
     def refresh(self) -> None:
         """Draw the present values; an error is shown in words and raised again."""
         self.refreshes += 1
         try:
-            bundle = {"text/html": self.still_html(), "text/plain": self.still_text()}
+            result = self.result()
+            bundle = {"text/html": self._html(result), "text/plain": self._text(result)}
         except Exception as error:
             sentence = f"This setting cannot be drawn: {error} Move a slider or press Reset."
             self._show({"text/html": f'<p role="alert">{html.escape(sentence)}</p>',

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from solarlib.explorers.base import Explorer, Pick, Scene, Slider
 from solarlib.figures import parabola as draw
@@ -26,14 +27,24 @@ def compute_curve_and_focus(
     p = made[shape]()
     x = np.linspace(-w / 2, w / 2, 401) * (1 - 1e-9)
     y = np.asarray(p.height(x))
-    few = optics.ray_paths(p, np.linspace(-w / 2, w / 2, int(rays)) * 0.999)
+    hit = np.linspace(-w / 2, w / 2, int(rays)) * 0.999
+    few = optics.ray_paths(p, hit)
+    normals = _normals(p, hit[:: max(1, int(rays) // 6)])
     many = optics.ray_paths(p, x)
-    rim_angle = 2 * np.degrees(np.arctan2(w / 2, 2 * f))
+    rim_angle = np.degrees(np.arctan2(x[-1], f - y[-1]))
     return draw.CurveAndFocus(
-        shape, x, y, few.x, few.y, f, float(p.depth), float(rim_angle),
+        shape, x, y, few.x, few.y, *normals, f, float(p.depth), float(rim_angle),
         float(np.sum(np.hypot(np.diff(x), np.diff(y)))), w, float(many.miss[-1]),
         float(np.mean(np.abs(many.miss) <= PIPE / 2)),
     )  # fmt: skip
+
+
+def _normals(p: Any, x: NDArray) -> tuple[NDArray, NDArray]:
+    """Lines of 100 mm square to the mirror at places x [m]: two arrays (n, 2)."""
+    slope = np.radians(p.slope_deg(x))
+    y = np.asarray(p.height(x))
+    return (np.stack([x, x - 0.1 * np.sin(slope)], axis=1),
+            np.stack([y, y + 0.1 * np.cos(slope)], axis=1))  # fmt: skip
 
 
 def explore_curve_and_focus(question: Any = None) -> Explorer:

@@ -43,5 +43,6 @@ def circle(axes: Any, x: float, y: float, radius: float, **style: Any) -> Any:
 
 
 def number(value: float, unit: str, digits: int = 3) -> str:
-    """Return a value for a table, in its display unit already."""
-    return f"{value:.{digits}g} {unit}".strip() if abs(value) < 1000 else f"{value:.0f} {unit}"
+    """Return a value for a table, in its display unit already: 0.576 m², 212 mm, 1476 W."""
+    short = f"{value:.0f}" if abs(value) >= 1000 else f"{float(f'{value:z.{digits}g}'):g}"
+    return f"{short} {unit}".strip()

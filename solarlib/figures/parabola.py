@@ -12,6 +12,8 @@ from numpy.typing import NDArray
 from solarlib.figures.ink import INK, MIRROR, PALE, RAY, SECOND, THIRD, circle, number, section
 
 PIPE_MM = 22.0
+BACK = {"color": SECOND["color"], "linewidth": 0.9, "linestyle": (0, (5, 2))}
+NORMAL = {"color": THIRD["color"], "linewidth": 1.6, "linestyle": ":"}
 
 
 @dataclass(frozen=True)
@@ -23,6 +25,8 @@ class CurveAndFocus:
     y: NDArray
     rays_x: NDArray
     rays_y: NDArray
+    normals_x: NDArray
+    normals_y: NDArray
     focal_length: float
     depth: float
     rim_angle_deg: float
@@ -38,16 +42,26 @@ def frame_curve_and_focus(figure: Figure) -> Any:
 
 
 def paint_curve_and_focus(axes: Any, r: CurveAndFocus) -> list[Any]:
-    """Draw the mirror, the rays (one line with breaks), the focus mark and a 22 mm pipe."""
-    gap = np.full((r.rays_x.shape[0], 1), np.nan)
-    rays_x = np.hstack([r.rays_x, gap]).ravel() * 1000
-    rays_y = np.hstack([r.rays_y, gap]).ravel() * 1000
+    """Draw mirror, light coming in and going out, a few normals, the focus and a 22 mm pipe."""
     focus = r.focal_length * 1000
-    made = [*axes.plot(rays_x, rays_y, **RAY), *axes.plot(r.x * 1000, r.y * 1000, **MIRROR)]
+    made = [
+        *axes.plot(*_one_line(r.rays_x[:, :2], r.rays_y[:, :2]), **RAY, label="light coming in"),
+        *axes.plot(*_one_line(r.rays_x[:, 1:], r.rays_y[:, 1:]), **BACK, label="light going out"),
+        *axes.plot(*_one_line(r.normals_x, r.normals_y), **NORMAL, label="normal"),
+        *axes.plot(r.x * 1000, r.y * 1000, **MIRROR),
+    ]
+    made.append(axes.legend(handles=made[:3], loc="upper right", fontsize=9))
     made.append(circle(axes, 0, focus, PIPE_MM / 2, facecolor="white", edgecolor=INK, zorder=3))
     made += axes.plot([0], [focus], marker="+", color=INK, markersize=9, zorder=4)
-    made.append(axes.text(18, focus + 14, "focus and pipe"))
+    made.append(axes.annotate("focus and pipe", (0, focus + 12), (-490, 500),
+                              arrowprops={"arrowstyle": "-", "color": PALE}))  # fmt: skip
     return made
+
+
+def _one_line(x: NDArray, y: NDArray) -> tuple[NDArray, NDArray]:
+    """Join many short lines (n, points) [m] to one with breaks [mm]: one artist, not forty."""
+    gap = np.full((x.shape[0], 1), np.nan)
+    return np.hstack([x, gap]).ravel() * 1000, np.hstack([y, gap]).ravel() * 1000
 
 
 def describe_curve_and_focus(r: CurveAndFocus) -> str:
@@ -55,6 +69,7 @@ def describe_curve_and_focus(r: CurveAndFocus) -> str:
     meet = ("All rays pass through the focus." if abs(r.rim_miss) < 0.0005 else
             f"The ray from the rim passes the focus at {abs(r.rim_miss) * 1000:.0f} millimetres "
             f"distance.")  # fmt: skip
+    meet += " The normals, the lines square to the mirror, do not meet there."
     return (
         f"A {r.shape} {r.aperture_width * 1000:.0f} millimetres wide with focal length "
         f"{r.focal_length * 1000:.0f} millimetres is {r.depth * 1000:.1f} millimetres deep. "

@@ -9,7 +9,8 @@ from __future__ import annotations
 
 from solarlib import reference, units
 from solarlib.pack.facts import Facts
-from solarlib.pack.paper import BODY, Paper, day_text
+from solarlib.pack.ink import day_text
+from solarlib.pack.paper import BODY, Paper
 from solarlib.pack.pictograms import pictogram
 
 LARGE = 14.0

@@ -11,18 +11,12 @@ runs right and y down from the border's top left corner, in millimetres.
 
 from __future__ import annotations
 
-import functools
-import unicodedata
-from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
-from pathlib import Path
-
-import numpy as np
-from fpdf import FPDF
 
 from solarlib.design.cutting import TILE, TILE_OVERLAP
-from solarlib.pack.drawing import STROKES, Circle, Drawing, Label, Line, Shape, Tile
+from solarlib.pack.drawing import Circle, Drawing, Label, Line, Shape, Tile
+from solarlib.pack.ink import Ink, day_text, one_line
 
 PAPERS = {"a4": (297.0, 210.0), "letter": (279.4, 215.9)}  # ISO 216; ANSI Y14.1 (8.5 x 11 in)
 BORDER = (254.0, 186.0)
@@ -34,10 +28,6 @@ RULER = 9.5  # room a bar takes beside its length
 MARGIN = 4.0
 # room for words and tables on an ordinary page: left, top, right, bottom
 BODY = (MARGIN, MARGIN, BORDER[0] - SQUARE - MARGIN, WINDOW[1] - RULER - MARGIN)
-
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-_PT = 25.4 / 72
-_FONTS = {"": "DejaVuSans.ttf", "B": "DejaVuSans-Bold.ttf"}
 
 
 @dataclass(frozen=True)
@@ -59,23 +49,7 @@ class Identity:
         return f"NOT CLEARED: {self.not_cleared} item{'s' if self.not_cleared > 1 else ''}"
 
 
-def day_text(day: date) -> str:
-    """Write a date without numbers that two countries read in two ways: 1 Mar 2026."""
-    return f"{day.day} {MONTHS[day.month - 1]} {day.year}"
-
-
-def one_line(text: str, longest: int = 60) -> str:
-    """Make foreign text fit to print: one line, no control or direction marks, not too long."""
-    kept = "".join(
-        " " if unicodedata.category(c) in ("Cc", "Zl", "Zp") else c
-        for c in str(text)
-        if unicodedata.category(c) not in ("Cf", "Cs", "Co", "Cn")
-    )
-    kept = " ".join(kept.split())
-    return kept if len(kept) <= longest else kept[: longest - 1] + "…"
-
-
-class Paper:
+class Paper(Ink):
     """The pages of one pack.
 
     Parameters
@@ -92,194 +66,21 @@ class Paper:
             raise ValueError(f"Paper “{size}” is not known; use {' or '.join(PAPERS)}.")
         width, height = PAPERS[size]
         self.identity, self.pages, self.size = identity, pages, size
-        self._left, self._top = (width - BORDER[0]) / 2, (height - BORDER[1]) / 2
-        self.pdf = FPDF(unit="mm", format=(width, height))
-        self.pdf.set_auto_page_break(False)
-        self.pdf.alias_nb_pages("")  # a learner called {nb} stays {nb}
+        super().__init__(width, height, (width - BORDER[0]) / 2, (height - BORDER[1]) / 2)
         self.pdf.set_creation_date(
             datetime(identity.day.year, identity.day.month, identity.day.day, 12, tzinfo=UTC)
         )
         self.pdf.set_title(f"{one_line(identity.title)} – build pack")
         self.pdf.set_creator("solarlib pack")
         self.pdf.set_lang("en")
-        for style, name in _FONTS.items():
-            self.pdf.add_font("dejavu", style, _font_folder() / name)
 
     def bytes(self) -> bytes:
         """The finished file."""
         return bytes(self.pdf.output())
 
-    # --- words ---------------------------------------------------------------------------------
-    def _printable(self, text: str) -> str:
-        known = self.pdf.fonts["dejavu"].cmap
-        return "".join(c if ord(c) in known or c == "\n" else "□" for c in text)
-
-    def width_of(self, text: str, size: float = 10, bold: bool = False) -> float:
-        """Width of one line of words [mm]."""
-        self.pdf.set_font("dejavu", "B" if bold else "", size)
-        return float(self.pdf.get_string_width(self._printable(text)))
-
-    def words(
-        self,
-        x: float,
-        y: float,
-        text: str,
-        size: float = 10,
-        bold: bool = False,
-        align: str = "left",
-        within: float | None = None,
-        turned_deg: float = 0.0,
-    ) -> float:
-        """Write one line with its base line at y; returns where the line ends.
-
-        within : room [mm]; the line is cut with … when it is too long.
-        """
-        text = self._printable(text)
-        if within is not None and self.width_of(text, size, bold) > within:
-            while text and self.width_of(text + "…", size, bold) > within:
-                text = text[:-1]
-            text += "…"
-        width = self.width_of(text, size, bold)
-        x -= {"left": 0.0, "middle": width / 2, "right": width}[align]
-        place = self._left + x, self._top + y
-        if turned_deg:
-            with self.pdf.rotation(turned_deg, *place):
-                self.pdf.text(*place, text)
-        else:
-            self.pdf.text(*place, text)
-        return x + width
-
-    def wrapped(self, text: str, width: float, size: float = 10, bold: bool = False) -> list[str]:
-        """Break words into lines that fit a width [mm]."""
-        lines: list[str] = []
-        for paragraph in text.split("\n"):
-            current = ""
-            for word in self._short_words(paragraph, width, size, bold):
-                longer = f"{current} {word}" if current else word
-                if current and self.width_of(longer, size, bold) > width:
-                    lines.append(current)
-                    current = word
-                else:
-                    current = longer
-            lines.append(current)
-        return lines
-
-    def _short_words(self, text: str, width: float, size: float, bold: bool) -> Iterator[str]:
-        """The words of a text; one that is wider than the line comes in pieces."""
-        for word in text.split(" "):
-            while len(word) > 1 and self.width_of(word, size, bold) > width:
-                fits = next(n for n in range(len(word) - 1, 0, -1)
-                            if n == 1 or self.width_of(word[:n], size, bold) <= width)  # fmt: skip
-                yield word[:fits]
-                word = word[fits:]
-            yield word
-
-    def paragraph(
-        self,
-        x: float,
-        y: float,
-        width: float,
-        text: str,
-        size: float = 10,
-        bold: bool = False,
-        bullet: str = "",
-    ) -> float:
-        """Write wrapped words whose top is at y; returns the y below them."""
-        step = size * _PT * 1.32
-        indent = self.width_of(bullet + " ", size) if bullet else 0.0
-        for number, line in enumerate(self.wrapped(text, width - indent, size, bold)):
-            if bullet and number == 0:
-                self.words(x, y + step * 0.78, bullet, size)
-            self.words(x + indent, y + step * 0.78, line, size, bold)
-            y += step
-        return y
-
     def heading(self, x: float, y: float, text: str, size: float = 15) -> float:
         """Write a heading whose top is at y; returns the y below it."""
         return self.paragraph(x, y, BODY[2] - x, text, size, bold=True) + 1.5
-
-    def table(
-        self,
-        x: float,
-        y: float,
-        head: Sequence[str],
-        rows: Sequence[Sequence[str]],
-        widths: Sequence[float],
-        size: float = 10,
-        align: str = "",
-        row_height: float | None = None,
-        grid: bool = False,
-    ) -> float:
-        """Write a table whose top is at y; returns the y below it.
-
-        align : a letter a column, l or r; left when left out. grid : lines round every cell.
-        """
-        step = row_height or size * _PT * 1.45
-        align = align or "l" * len(widths)
-        heads = [
-            self.wrapped(text, width - 2, size, bold=True)
-            for text, width in zip(head, widths, strict=True)
-        ]
-        head_step = size * _PT * 1.22
-        top, deepest = y, max(len(lines) for lines in heads)
-        y += deepest * head_step + 1.2
-        lefts = _starts(x, widths)
-        for lines, left, width, letter in zip(heads, lefts, widths, align, strict=True):
-            for number, text in enumerate(reversed(lines)):
-                at, side = (left + width - 1, "right") if letter == "r" else (left + 1, "left")
-                self.words(at, y - 1.4 - number * head_step, text, size, bold=True, align=side)
-        total = sum(widths)
-        self.line([(x, y), (x + total, y)], "mark")
-        for row in rows:
-            base = y + step / 2 + size * _PT * 0.36
-            for text, left, width, letter in zip(row, lefts, widths, align, strict=True):
-                at, side = (left + width - 1, "right") if letter == "r" else (left + 1, "left")
-                self.words(at, base, text, size, align=side, within=width - 1.5)
-            y += step
-            self.line([(x, y), (x + total, y)], "fine")
-        if grid:
-            for left in [*lefts, x + total]:
-                self.line([(left, top), (left, y)], "fine")
-            self.line([(x, top), (x + total, top)], "fine")
-        return y
-
-    # --- lines ---------------------------------------------------------------------------------
-    def line(
-        self, points: Sequence[tuple[float, float]], stroke: str = "mark", closed: bool = False
-    ) -> None:
-        """Draw a line through points."""
-        if stroke == "solid":
-            return self.filled(points)
-        self._pen(stroke)
-        shifted = [(self._left + x, self._top + y) for x, y in points]
-        if closed:
-            self.pdf.polygon(shifted)
-        else:
-            self.pdf.polyline(shifted)
-
-    def box(self, x: float, y: float, width: float, height: float, stroke: str = "mark") -> None:
-        """Draw a rectangle from its top left corner."""
-        self._pen(stroke)
-        self.pdf.rect(self._left + x, self._top + y, width, height)
-
-    def circle(
-        self, x: float, y: float, radius: float, stroke: str = "mark", filled: bool = False
-    ) -> None:
-        """Draw a circle."""
-        self._pen(stroke)
-        self.pdf.circle(self._left + x, self._top + y, radius, "FD" if filled else "D")
-
-    def filled(self, points: Sequence[tuple[float, float]], grey: int = 0) -> None:
-        """Fill a polygon; grey runs from 0 (black) to 255 (white)."""
-        self.pdf.set_fill_color(grey)
-        self.pdf.polygon([(self._left + x, self._top + y) for x, y in points], style="F")
-        self.pdf.set_fill_color(0)  # words are filled shapes, too
-
-    def _pen(self, stroke: str) -> None:
-        width, dash = STROKES[stroke]
-        self.pdf.set_draw_color(0)
-        self.pdf.set_line_width(width)
-        self.pdf.set_dash_pattern(*(dash or (0, 0)))
 
     # --- the page ------------------------------------------------------------------------------
     def new_page(self, rulers: bool = True) -> None:
@@ -391,16 +192,5 @@ class Paper:
         return x0, y0
 
 
-def _starts(x: float, widths: Sequence[float]) -> list[float]:
-    return [x, *(x + np.cumsum(widths)[:-1])]
-
-
 def _corners(x: float, y: float, width: float, height: float) -> list[tuple[float, float]]:
     return [(x, y), (x + width, y), (x + width, y + height), (x, y + height)]
-
-
-@functools.lru_cache(maxsize=1)
-def _font_folder() -> Path:
-    import matplotlib
-
-    return Path(matplotlib.get_data_path()) / "fonts" / "ttf"

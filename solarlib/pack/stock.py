@@ -12,8 +12,8 @@ import numpy as np
 
 from solarlib.design import Evaluation, Part
 from solarlib.pack.drawing import Drawing, Label, Line, Shape, box
+from solarlib.pack.ink import one_line
 from solarlib.pack.nesting import Nest, Piece, nest
-from solarlib.pack.paper import one_line
 from solarlib.pack.tables import Table, inches, mm
 
 # half and whole length of the usual 2440 mm plywood sheet (common practice, no source)

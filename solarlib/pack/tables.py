@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from solarlib import geometry, sun, units
-from solarlib.pack.paper import MONTHS, day_text
+from solarlib.pack.ink import MONTHS, day_text
 
 
 @dataclass(frozen=True)

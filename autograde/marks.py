@@ -1,0 +1,257 @@
+"""From a clean submission to a job, and from its result to marks.
+
+In: an `Intake`, the lesson's key, the learner's card. Out: the `Job` that asks in place what
+the key asks, and, once its result is there, a `Marks` with one `Mark` for every exercise.
+The comparison happens here, with the key; nothing of it was ever in the learner's process.
+"""
+
+from __future__ import annotations
+
+import ast
+import base64
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from autograde.intake import Cell, Intake
+from autograde.key import Exercise, Function, Lesson, Prediction, Verdict, leans_on_solarlib
+from autograde.numbers import Numbers
+from autograde.runner.job import Job, Limits, Outcome, Result, Step
+from autograde.verdict import heading
+
+_QUIET = ("check", "predict", "explorer")  # cells that are not run
+_FROM = {
+    "cell": "",
+    "text": " (Your answer was read from a text cell.)",
+    "log": " (Your answer was read from the log of your attempts.)",
+}
+
+
+@dataclass(frozen=True)
+class Mark:
+    """What one exercise got. credit : share of the points, None when a person decides.
+
+    cell : the cell that shows it. place : where the answer was found, "cell", "text" or "log".
+    text : words for the learner.
+    """
+
+    cell: str
+    exercise: str
+    title: str
+    points: float
+    credit: float | None
+    slip: str | None
+    text: str
+    place: str = "cell"
+
+    @property
+    def score(self) -> float | None:
+        """Points got, None when a person decides."""
+        if self.credit is None:
+            return None
+        return min(round(self.credit * self.points, 4), self.points)
+
+
+@dataclass(frozen=True)
+class Marks:
+    """All marks of one submission, what its cells put out, and notes for the instructor."""
+
+    marks: tuple[Mark, ...]
+    outputs: Mapping[str, tuple[dict[str, Any], ...]]
+    notes: tuple[str, ...] = ()
+    seconds: float = 0.0
+
+    @property
+    def got(self) -> float:
+        """Points given by machine."""
+        return sum(mark.score or 0.0 for mark in self.marks)
+
+    @property
+    def most(self) -> float:
+        """Points that a machine could give."""
+        return sum(mark.points for mark in self.marks if mark.credit is not None)
+
+
+def asked(cells: Sequence[Cell], key: Lesson) -> dict[str, Exercise]:
+    """Return the exercises that check cells ask for: cell id -> record, marked ones only."""
+    found = {}
+    for cell in cells:
+        if cell.kind == "check":
+            record = key.exercise(cell.name)
+            if not isinstance(record, Prediction):
+                found[cell.id] = record
+    return found
+
+
+def make_job(intake: Intake, key: Lesson, card: Numbers, seed: str, limits: Limits) -> Job:
+    """Return the job: every code cell in order, and in the place of a check what it asks."""
+    steps: list[Step] = []
+    records = asked(intake.cells, key)
+    for cell in intake.cells:
+        if cell.id in records:
+            record = records[cell.id]
+            asks = tuple(record.asks(card, seed))
+            steps.append(Step(cell.id, asks=asks))
+            steps += [Step(cell.id, asks=asks, define=source)
+                      for source in _typed(intake, record).values()]  # fmt: skip
+        elif not cell.is_markdown and cell.kind not in _QUIET:
+            steps.append(Step(cell.id, run=cell.source))
+    files = {name: base64.b64encode(data).decode() for name, data in sorted(intake.files.items())}
+    return Job(tuple(steps), {key.slug: card.as_dict()}, files, limits)
+
+
+def _typed(intake: Intake, record: Exercise) -> dict[str, str]:
+    """Return the sources of a function that was answered as text: place -> source."""
+    if not isinstance(record, Function):
+        return {}
+    given = {"text": intake.written.get(record.name), "log": intake.logged.get(record.name)}
+    return {place: record.from_text(text) for place, text in given.items()
+            if isinstance(text, str) and text.strip()}  # fmt: skip
+
+
+def judge(
+    intake: Intake, key: Lesson, card: Numbers, seed: str, job: Job, result: Result
+) -> Marks:
+    """Compare what came back with the key."""
+    outcomes: dict[str, list[Outcome]] = {}
+    for step, outcome in zip(job.steps, result.outcomes, strict=True):
+        outcomes.setdefault(step.cell, []).append(outcome)
+    earlier: dict[str, Any] = {}
+    marks, notes = [], list(intake.notes)
+    records = asked(intake.cells, key)
+    for cell_id, record in records.items():
+        places = _places(intake, record, outcomes[cell_id])
+        mark, value = _mark(intake, key, record, card, seed, places, earlier)
+        marks.append(replace(mark, cell=cell_id))
+        if type(value) in (str, int, float):
+            earlier[record.name] = value
+    checked = {record.name for record in records.values()}
+    for cell in intake.cells:
+        if cell.kind == "write" and cell.name not in checked:
+            record = key.exercise(cell.name)
+            marks.append(Mark(cell.id, key.id(record), record.title, record.points, None, None, ""))
+    for cell in intake.cells:
+        for outcome in outcomes.get(cell.id, []):
+            if outcome.left_out:
+                notes.append(f"{cell.id}: left out, because it {outcome.left_out}.")
+    outputs = {cell: tuple(o for one in several for o in _outputs(one))
+               for cell, several in outcomes.items()}  # fmt: skip
+    return Marks(tuple(marks), outputs, tuple(dict.fromkeys(notes)), result.seconds)
+
+
+def _outputs(outcome: Outcome) -> tuple[dict[str, Any], ...]:
+    if not outcome.left_out:
+        return outcome.outputs
+    words = f"This cell was left out while marking, because it {outcome.left_out}."
+    return ({"output_type": "stream", "name": "stderr", "text": words + "\n"},)
+
+
+def _places(intake: Intake, record: Exercise, outcomes: Sequence[Outcome]) -> dict[str, Outcome]:
+    """Return where an answer may stand, in the order in which the places count."""
+    if isinstance(record, Function):
+        return {"cell": outcomes[0], **dict(zip(_typed(intake, record), outcomes[1:], strict=True))}
+    places = {"cell": outcomes[0]}
+    for cell in intake.cells:
+        if cell.kind == "write" and cell.name == record.name and cell.touched:
+            places = {"cell": Outcome(values=(cell.source,))}
+    for place, given in (("text", intake.written), ("log", intake.logged)):
+        if record.name in given:
+            places[place] = Outcome(values=(given[record.name],))
+    return places
+
+
+def _mark(
+    intake: Intake, key: Lesson, record: Exercise, card: Numbers, seed: str,
+    places: Mapping[str, Outcome], earlier: Mapping[str, Any],
+) -> tuple[Mark, Any]:  # fmt: skip
+    """Judge one exercise by the first place that holds an answer."""
+    readings = key.earlier(earlier)
+    judged = {place: _judged(record, outcome, card, readings, seed)
+              for place, outcome in places.items()}  # fmt: skip
+    place = next((p for p, verdict in judged.items() if not verdict.empty), "cell")
+    verdict, values = judged[place], places[place].values
+    if isinstance(record, Function) and verdict.credit:
+        source = _typed(intake, record).get(place) or _source_of(intake.cells, record.name)
+        if leans_on_solarlib(source):
+            verdict = record.borrowed()
+    credit = None if verdict.credit is None or not record.points else verdict.credit
+    mark = Mark("", key.id(record), record.title, record.points, credit, verdict.slip,
+                _words(record, verdict) + _FROM[place], place)  # fmt: skip
+    return mark, values[0] if values else None
+
+
+def _judged(
+    record: Exercise, outcome: Outcome, card: Numbers, earlier: Mapping[str, float], seed: str
+) -> Verdict:
+    credit = 0.0 if record.points else None
+    if outcome.left_out:
+        return Verdict(credit, "left out", f"Not marked: asking for “{record.name}” "
+                       f"{outcome.left_out}.")  # fmt: skip
+    try:
+        return record.judge(list(outcome.values), card, earlier, seed)
+    except Exception as error:  # a fault of the key must not stop the class
+        says = f"The key has a fault here ({type(error).__name__}: {error}); tell whoever wrote it."
+        return Verdict(credit, "key fault", says)
+
+
+def _words(record: Exercise, verdict: Verdict) -> str:
+    """Return what the learner reads: never the worked answer."""
+    says = verdict.says
+    if not verdict.right and not verdict.empty and verdict.hint and verdict.hint != says:
+        says = f"{says} {verdict.hint}"
+    return f"{heading(verdict.credit, verdict.empty)}: {record.title or record.name}. {says}"
+
+
+def _source_of(cells: Sequence[Cell], name: str) -> str:
+    """Return the code of the last function of that name, "" without one.
+
+    Names that stand for the course's library under another name are traced: a function
+    that uses one leans on the library as much as one that names it.
+    """
+    aliases: set[str] = set()
+    found = ""
+    for cell in cells:
+        if cell.is_markdown:
+            continue
+        try:
+            tree = ast.parse(cell.source)
+        except (SyntaxError, ValueError, RecursionError, MemoryError):
+            continue
+        for node in tree.body:
+            if isinstance(node, ast.ImportFrom | ast.Import):
+                aliases |= _library_names(node)
+            elif isinstance(node, ast.Assign) and _root(node.value) in aliases:
+                aliases |= {t.id for t in node.targets if isinstance(t, ast.Name)}
+            elif isinstance(node, ast.FunctionDef) and node.name == name:
+                found = ast.get_source_segment(cell.source, node) or ""
+                if aliases & _taken_from_outside(node):
+                    found += "\nimport solarlib"
+    return found
+
+
+def _taken_from_outside(function: ast.FunctionDef) -> set[str]:
+    names = [node for node in ast.walk(function) if isinstance(node, ast.Name)]
+    own = {node.id for node in names if isinstance(node.ctx, ast.Store)}
+    own |= {node.arg for node in ast.walk(function) if isinstance(node, ast.arg)}
+    return {node.id for node in names} - own
+
+
+def _library_names(node: ast.ImportFrom | ast.Import) -> set[str]:
+    origin = node.module or "" if isinstance(node, ast.ImportFrom) else ""
+    return {(alias.asname or alias.name).split(".")[0] for alias in node.names
+            if (origin or alias.name).split(".")[0] == "solarlib"}  # fmt: skip
+
+
+def _root(node: ast.expr) -> str | None:
+    while isinstance(node, ast.Attribute):
+        node = node.value
+    return node.id if isinstance(node, ast.Name) else None
+
+
+def as_data(marks: Marks) -> dict[str, Any]:
+    """Return marks as plain data, for the record that reports are made from."""
+    return {
+        "marks": [{**vars(mark), "score": mark.score} for mark in marks.marks],
+        "notes": list(marks.notes),
+        "seconds": marks.seconds,
+    }

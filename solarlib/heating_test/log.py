@@ -1,0 +1,408 @@
+"""What does the learner's table say, and what is wrong with it, row by row?
+
+In: a text file with commas, semicolons or tabs, units in the header or in the cell,
+decimal points or commas, clock times or minutes, gaps and comments. Out: readings in
+SI units, nan for what is missing, and one sentence for everything that was not plain.
+
+Nothing is dropped without a word and nothing is corrected without saying so; the
+file itself is never written to.
+"""
+
+from __future__ import annotations
+
+import csv
+import math
+import re
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from solarlib import units
+
+MOST_BYTES = 2_000_000
+MOST_ROWS = 20_000
+_GAPS = {"", "-", "--", "–", "—", "?", "n/a", "na", "nan", "none", "null", "#n/a", "."}
+_KEYWORDS = {
+    "time": ("time", "clock", "minute", "minutes", "elapsed", "hour", "date"),
+    "water": ("water", "pot", "tank"),
+    "air": ("air", "ambient", "shade"),
+    "wind": ("wind",),
+    "sun": ("sun", "beam", "dni", "irradiance", "solar", "sunlight"),
+    "remark": ("remark", "remarks", "note", "notes", "comment", "comments", "sky"),
+}
+# what a column holds: unit in which it is read, plausible range, unit in words
+_KINDS = {
+    "time": ("min", (0.0, 48 * 3600.0), "min"),
+    "water": ("degC", (0.0, 105.0), "°C"),
+    "air": ("degC", (-30.0, 55.0), "°C"),
+    "wind": ("m/s", (0.0, 40.0), "m/s"),
+    "sun": ("W/m2", (0.0, 1400.0), "W/m²"),
+}
+_CLOCK_UNITS = {"clock", "hh:mm", "h:mm", "hh:mm:ss", "local", "utc"}
+_CLOCK = re.compile(r"(\d{1,2})\s*[:h]\s*(\d{2})(?::(\d{2})(?:[.,]\d+)?)?\s*(am|pm|a\.m\.|p\.m\.)?")
+_DATE = re.compile(r"^(\d{4}-\d{1,2}-\d{1,2}|\d{1,2}[./]\d{1,2}[./]\d{2,4})[T ]+(?=\d)")
+
+
+@dataclass(frozen=True)
+class Problem:
+    """Something about one place of the file: line number (0: the whole file), column, sentence."""
+
+    row: int
+    column: str
+    says: str
+
+    def __str__(self) -> str:
+        where = f"Line {self.row}" if self.row else "The file"
+        return f"{where}{f', {self.column}' if self.column else ''}: {self.says}"
+
+
+@dataclass(frozen=True)
+class Reading:
+    """One line of the log; nan where nothing usable stands.
+
+    row in the file, time_s [s] (after midnight for clock times, else as given), water_c and
+    air_c [°C], wind [m/s], sun [W/m2], remark as written.
+    """
+
+    row: int
+    time_s: float = math.nan
+    water_c: float = math.nan
+    air_c: float = math.nan
+    wind: float = math.nan
+    sun: float = math.nan
+    remark: str = ""
+
+
+@dataclass(frozen=True)
+class Log:
+    """A heating test as written: readings in file order, problems, comment lines, columns found."""
+
+    readings: tuple[Reading, ...]
+    problems: tuple[Problem, ...]
+    comments: tuple[str, ...]
+    columns: tuple[str, ...]
+
+    def values(self, name: str) -> NDArray[np.float64]:
+        """Return one quantity of all readings, such as "water_c" or "time_s"."""
+        return np.array([getattr(reading, name) for reading in self.readings], dtype=float)
+
+    @property
+    def simulated(self) -> bool:
+        """Whether the file's first comment says that it is simulated."""
+        return bool(self.comments) and "simulated" in self.comments[0].lower()
+
+
+def read_log(path: str | Path) -> Log:
+    """Read a log from a file: UTF-8 with or without a byte-order mark, UTF-16, or Windows text.
+
+    Raises
+    ------
+    ValueError : there is no such file, or it can't be opened. Whatever a file holds comes back
+        as readings and problems.
+    """
+    try:
+        raw = Path(path).read_bytes()
+    except (OSError, ValueError) as error:
+        why = getattr(error, "strerror", None) or str(error)
+        raise ValueError(f"“{path}” cannot be read ({why}); check the name and folder.") from None
+    return parse_log(raw)
+
+
+def parse_log(content: str | bytes) -> Log:
+    """Read a log from a text, or from the bytes of a file.
+
+    Parameters
+    ----------
+    content : lines of cells; the first line that isn't a comment (#) names the columns: time and
+        water, and if there are any air, wind, sun and remark, with units such as "water (°C)".
+
+    Returns
+    -------
+    Log : never raises for what the text holds.
+
+    Example
+    -------
+    >>> log = parse_log("time (min);water (°C)\\n0;18,0\\n15;27,4\\n")
+    >>> log.values("water_c").tolist(), log.problems
+    ([18.0, 27.4], ())
+    """
+    if len(content) > MOST_BYTES:
+        says = f"it is larger than {MOST_BYTES // 1_000_000} MB; send the log as a small table."
+        return Log((), (Problem(0, "", says),), (), ())
+    return _Reader(_text(content)).log()
+
+
+def _text(content: str | bytes) -> str:
+    if isinstance(content, str):
+        return content.removeprefix("\ufeff")
+    for mark, name in ((b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16"), (b"", "utf-8-sig")):
+        if content.startswith(mark):
+            try:
+                return content.decode(name)
+            except UnicodeDecodeError:
+                continue
+    return content.decode("cp1252", errors="replace")
+
+
+@dataclass
+class _Column:
+    kind: str
+    heading: str
+    unit: str  # as written in the header, "" when the cell alone decides
+    usable: bool = True
+
+
+class _Reader:
+    """Walks through one text; collects problems on the way."""
+
+    def __init__(self, text: str) -> None:
+        self.problems: list[Problem] = []
+        self.comments: list[str] = []
+        self.lines: list[tuple[int, str]] = []
+        for number, line in enumerate(re.split(r"\r\n|\r|\n", text.replace("\0", "")), start=1):
+            if line.lstrip().startswith("#"):
+                self.comments.append(line.strip().lstrip("#").strip())
+            elif line.strip():
+                self.lines.append((number, line))
+        self.first_date: str | None = None
+        self.by_clock: bool | None = None
+        self.last_time = -math.inf
+
+    def say(self, row: int, column: str, says: str) -> None:
+        self.problems.append(Problem(row, column, says))
+
+    def log(self) -> Log:
+        if not self.lines:
+            self.say(0, "", "it holds no table; the first line must name the columns.")
+            return self._done((), ())
+        (header_row, header), *body = self.lines
+        self.separator = self._find_separator(header)
+        columns = self._columns(header_row, self._cells(header))
+        if not self._complete(header_row, columns):
+            return self._done((), columns)
+        if len(body) > MOST_ROWS:
+            self.say(0, "", f"only the first {MOST_ROWS} of {len(body)} rows were read.")
+            body = body[:MOST_ROWS]
+        table = [(row, self._cells(line)) for row, line in body]
+        self.decimal_comma = self._uses_decimal_comma(table)
+        readings = tuple(self._reading(row, cells, columns) for row, cells in table)
+        if not readings:
+            self.say(0, "", "it has a header and no rows.")
+        self._one_word_for_empty_columns(columns, len(readings))
+        return self._done(readings, columns)
+
+    def _done(self, readings: tuple[Reading, ...], columns: Any) -> Log:
+        kinds = tuple(column.kind for column in columns if column.usable)
+        problems = tuple(sorted(self.problems, key=lambda problem: problem.row))
+        return Log(readings, problems, tuple(self.comments), kinds)
+
+    # --- lines and cells -----------------------------------------------------------------------
+    def _find_separator(self, header: str) -> str:
+        outside = re.sub(r'"[^"]*"|\([^)]*\)|\[[^\]]*\]', "", header)
+        return next((mark for mark in ("\t", ";", ",", "|") if mark in outside), ",")
+
+    def _cells(self, line: str) -> list[str]:
+        try:
+            cells = next(csv.reader([line], delimiter=self.separator, skipinitialspace=True))
+        except (csv.Error, StopIteration):
+            cells = line.split(self.separator)
+        return [cell.strip().strip('"').strip() for cell in cells]
+
+    def _uses_decimal_comma(self, table: list[tuple[int, list[str]]]) -> bool:
+        cells = [cell for _, row in table for cell in row]
+        comma = any(re.match(r"[-−+]?\d+,\d{1,2}(?!\d)", cell) for cell in cells)
+        return comma and not any(re.match(r"[-−+]?\d+\.\d", cell) for cell in cells)
+
+    # --- header --------------------------------------------------------------------------------
+    def _columns(self, row: int, headings: list[str]) -> list[_Column]:
+        columns: list[_Column] = []
+        for heading in headings:
+            name, unit = _name_and_unit(heading)
+            words = set(re.findall(r"[a-z]+", name.lower()))
+            kind = next((k for k, keys in _KEYWORDS.items() if words & set(keys)), "")
+            column = _Column(kind, heading or "unnamed column", unit)
+            if not kind:
+                column.usable = False
+                if heading:
+                    self.say(row, heading, "this column is not known here; nothing in it is used.")
+            elif any(other.kind == kind and other.usable for other in columns):
+                column.usable = False
+                self.say(row, heading, f"there are two {kind} columns; the first one is used.")
+            elif kind != "remark":
+                self._check_unit(row, column)
+            columns.append(column)
+        return columns
+
+    def _check_unit(self, row: int, column: _Column) -> None:
+        expects, _, words = _KINDS[column.kind]
+        lower = column.unit.lower()
+        if column.kind == "time" and (lower in _CLOCK_UNITS or not column.unit):
+            column.unit = ""
+        elif not column.unit:
+            self.say(row, column.heading, f"no unit in the header; {words} is assumed.")
+            column.unit = expects
+        elif column.kind == "wind" and lower in ("bft", "beaufort"):
+            column.unit = "bft"
+        else:
+            try:
+                units.parse(f"1 {column.unit}", expects)
+            except units.UnitError as error:
+                column.usable = False
+                self.say(row, column.heading, f"the unit cannot be used: {error}")
+
+    def _complete(self, row: int, columns: list[_Column]) -> bool:
+        found = {column.kind for column in columns if column.usable}
+        for kind, example in (("time", "time (min)"), ("water", "water (°C)")):
+            if kind not in found:
+                self.say(row, kind, f"no usable {kind} column; name one like “{example}”.")
+        return {"time", "water"} <= found
+
+    # --- rows ----------------------------------------------------------------------------------
+    def _reading(self, row: int, cells: list[str], columns: list[_Column]) -> Reading:
+        if len(cells) > len(columns) and any(cells[len(columns) :]):
+            hint = ""
+            if self.separator == ",":
+                hint = "; numbers with decimal commas need semicolons between the cells"
+            self.say(
+                row, "", f"{len(cells)} cells under {len(columns)} headings; not used{hint}."
+            )  # fmt: skip
+            return Reading(row)
+        cells = cells + [""] * (len(columns) - len(cells))
+        found: dict[str, Any] = {}
+        for column, cell in zip(columns, cells, strict=False):
+            if not column.usable:
+                continue
+            if column.kind == "remark":
+                found["remark"] = cell
+            elif column.kind == "time":
+                found["time_s"] = self._time(row, column, cell)
+            else:
+                name = column.kind + ("_c" if column.kind in ("water", "air") else "")
+                found[name] = self._value(row, column, cell)
+        return Reading(row, **found)
+
+    def _value(self, row: int, column: _Column, cell: str) -> float:
+        if cell.lower() in _GAPS:
+            self.say(row, column.heading, "nothing is written here; counted as a gap.")
+            return math.nan
+        expects, (low, high), words = _KINDS[column.kind]
+        text = cell.replace(",", ".") if self.decimal_comma and cell.count(",") == 1 else cell
+        own_unit = bool(re.search(r"[A-Za-zµ°%'\"]", re.sub(r"(?<=\d)[eE](?=[+-]?\d)", "", text)))
+        try:
+            if column.unit == "bft" and not own_unit:
+                force = units.parse(text, "1").value
+                value = 0.836 * max(force, 0.0) ** 1.5  # WMO scale, from memory
+            else:
+                value = units.parse(text if own_unit else f"{text} {column.unit}", expects).value
+        except units.UnitError as error:
+            self.say(row, column.heading, f"{error} Counted as a gap.")
+            return math.nan
+        if not low <= value <= high:
+            self.say(
+                row,
+                column.heading,
+                f"“{cell}” is {value:.4g} {words}, outside {low:g} to {high:g} {words}; "
+                "counted as a gap.",
+            )
+            return math.nan
+        if own_unit and column.unit != "bft" and self._other_unit(text, column, expects):
+            self.say(row, column.heading, f"“{cell}” has a unit of its own; read as "
+                     f"{value:.1f} {words}.")  # fmt: skip
+        return value
+
+    def _other_unit(self, text: str, column: _Column, expects: str) -> bool:
+        """Whether the cell's own unit gives another value than the header's unit would."""
+        number = re.match(r"[-−+]?[\d.,]+", text)
+        if not number:
+            return True
+        try:
+            by_header = units.parse(f"{number[0]} {column.unit or expects}", expects).value
+            return abs(by_header - units.parse(text, expects).value) > 1e-9
+        except units.UnitError:
+            return True
+
+    # --- time ----------------------------------------------------------------------------------
+    def _time(self, row: int, column: _Column, cell: str) -> float:
+        if cell.lower() in _GAPS:
+            self.say(row, column.heading, "no time is written; the row cannot be used.")
+            return math.nan
+        time, by_clock = self._time_in_seconds(row, column, cell)
+        if math.isnan(time):
+            return math.nan
+        if self.by_clock is None:
+            self.by_clock = by_clock
+        if by_clock != self.by_clock:
+            kind = "a clock time" if by_clock else "a number"
+            self.say(row, column.heading, f"“{cell}” is {kind} unlike the rows above; not used.")
+            return math.nan
+        if time <= self.last_time:
+            self.say(
+                row,
+                column.heading,
+                f"“{cell}” is not later than the row before; not used. After noon write 13:05, "
+                "or 1:05 pm.",
+            )
+            return math.nan
+        self.last_time = time
+        return time
+
+    def _time_in_seconds(self, row: int, column: _Column, cell: str) -> tuple[float, bool]:
+        date = _DATE.match(cell)
+        if date:
+            self.first_date = self.first_date or date[1]
+            if date[1] != self.first_date:
+                self.say(row, column.heading, f"another day ({date[1]}); a log is one day’s. "
+                         "Not used.")  # fmt: skip
+                return math.nan, True
+        rest = re.sub(r"(Z|[+-]\d{2}:?\d{2})$", "", cell[date.end() :] if date else cell).strip()
+        clock = _CLOCK.fullmatch(rest.lower())
+        if clock:
+            hour, minute, second = int(clock[1]), int(clock[2]), int(clock[3] or 0)
+            if clock[4] and 1 <= hour <= 12:
+                hour = hour % 12 + (12 if clock[4][0] == "p" else 0)
+            if hour > 23 or minute > 59 or second > 59:
+                self.say(row, column.heading, f"“{cell}” is not a clock time; not used.")
+                return math.nan, True
+            return 3600.0 * hour + 60.0 * minute + second, True
+        text = rest.replace(",", ".") if self.decimal_comma and rest.count(",") == 1 else rest
+        own_unit = bool(re.search(r"[A-Za-z]", text))
+        if not column.unit and not own_unit and self.by_clock is None:
+            self.say(row, column.heading, "no unit in the header; minutes are assumed.")
+        try:
+            value = units.parse(text if own_unit else f"{text} {column.unit or 'min'}", "min").value
+        except units.UnitError as error:
+            self.say(row, column.heading, f"{error} The row cannot be used.")
+            return math.nan, False
+        low, high = _KINDS["time"][1]
+        if not low <= value <= high:
+            self.say(row, column.heading, f"“{cell}” is outside 0 to 48 h; not used.")
+            return math.nan, False
+        return value, False
+
+    def _one_word_for_empty_columns(self, columns: list[_Column], rows: int) -> None:
+        """Say once, not row by row, that a whole optional column is empty."""
+        for column in columns:
+            gaps = [p for p in self.problems if p.column == column.heading and "a gap" in p.says
+                    and p.says.startswith("nothing")]  # fmt: skip
+            if column.kind in ("air", "wind", "sun") and rows > 1 and len(gaps) == rows:
+                self.problems = [p for p in self.problems if p not in gaps]
+                self.say(0, column.heading, f"the {column.kind} column is empty in all rows.")
+
+
+def _name_and_unit(heading: str) -> tuple[str, str]:
+    """Split "water (°C)", "water [degC]", "water in °C", "water_c" or "wind, m/s" in two."""
+    bracket = re.search(r"[(\[]([^)\]]*)[)\]]", heading)
+    if bracket:
+        return heading[: bracket.start()], bracket[1].strip()
+    parts = re.split(r",\s*|\s+in\s+|\s*/\s*(?=[°A-Za-z]+$)", heading, maxsplit=1)
+    if len(parts) == 2 and parts[0].strip():
+        return parts[0], parts[1].strip()
+    tail = re.fullmatch(r"(.*?)[_ ](°?[cCfF]|deg[cCfF]|min|s|h|m_s|km_h|mph|w_m2|W/m2|m/s|bft)",
+                        heading.strip())  # fmt: skip
+    if tail:
+        spelled = {"c": "degC", "f": "degF", "m_s": "m/s", "km_h": "km/h", "w_m2": "W/m2"}
+        return tail[1], spelled.get(tail[2].lower(), tail[2])
+    return heading, ""

@@ -61,6 +61,12 @@ def dry_c(i: Any) -> float:
     return heat.dry_pipe_c(per_metre, i.D_m, i.Ta_C, i.wind_m_s, i.eps)
 
 
+def unsure(i: Any) -> float:
+    """Uncertainty of one efficiency value [%]; the row's other instruments are the defaults."""
+    instruments = heating_test.Instruments(sun=i.sun_uncertainty)
+    return 100 * heating_test.efficiency_uncertainty(i.rise_K, instruments)
+
+
 ASK: dict[str, Callable[[Any], float]] = {
     "water in the 1.40 m tube": lambda i: (
         1000 * Pipe(i.D_m, i.wall_m).water_volume_per_metre * i.L_tube_m
@@ -87,24 +93,12 @@ ASK: dict[str, Callable[[Any], float]] = {
     ).temp_c[-1],
     "6 L pot, plateau temperature": lambda i: pot(i).plateau_c(absorbed(i)),
     "dry pipe, mid-length temperature (per-metre balance)": dry_c,
-    "combined relative uncertainty of one efficiency value (0.5 K per reading, mass 1.5 %, area 1 %,"
-    " heat capacity 2 %)": lambda i: (
-        100
-        * heating_test.efficiency_uncertainty(
-            i.rise_K, heating_test.Instruments(sun=i.sun_uncertainty)
-        )
-    ),
+    **dict.fromkeys(("sys-109", "sys-110", "sys-111", "sys-112"), unsure),
     "optical efficiency product 0.82 x 0.92 x 0.90 x 618/640": lambda i: (
         0.82 * 0.92 * 0.90 * (1 - optics.shaded_share(0.640, 0.022))
     ),
     "useful power, 6.0 kg from 18.0 to 27.4 C in 15 min (water only)": lambda i: (
         heating_test.useful_power(6.0, 18.0, 27.4, 15 * MINUTE)
-    ),
-    "optical efficiency product 0.82 x 0.92 x 0.90 x 618/640": lambda _: (
-        0.82 * 0.92 * 0.90 * (1 - optics.shaded_share(0.640, 0.022))
-    ),
-    "useful power, 6.0 kg from 18.0 to 27.4 C in 15 min (water only)": lambda _: (
-        water.warming_energy(6.0, 18.0, 27.4) / (15 * MINUTE)
     ),
 }
 LEFT_OUT: dict[str, str] = {}

@@ -13,10 +13,14 @@ _HOME = {
     "suns_share": "start",
     "curve_and_focus": "parabola",
     "printer_trap": "parabola",
+    "burn_clock": "hazards",
+    "after_you_walk_away": "hazards",
     "sun_is_a_disc": "concentration",
     "two_bars": "concentration",
     "tilt_through_day": "sun",
     "light_off_the_end": "sun",
+    "where_watts_go": "heat_loss",
+    "lid_or_lagging": "heat_loss",
 }
 NAMES = tuple(f"explore_{name}" for name in _HOME)
 __all__ = list(NAMES)

@@ -24,11 +24,17 @@ _COUNT = itertools.count(1)
 
 
 @dataclass(frozen=True)
-class Slider:
-    """A number to move. `value`, `low`, `high` and `step` in `unit`, as the learner sees them."""
+class Control:
+    """What a learner can move: its name in the calculation and the words beside it."""
 
     name: str
     label: str
+
+
+@dataclass(frozen=True)
+class Slider(Control):
+    """A number to move. `value`, `low`, `high` and `step` in `unit`, as the learner sees them."""
+
     unit: str
     low: float
     high: float
@@ -37,11 +43,9 @@ class Slider:
 
 
 @dataclass(frozen=True)
-class Pick:
+class Pick(Control):
     """A choice between a few words; `options` maps the value to what the learner reads."""
 
-    name: str
-    label: str
     options: Mapping[str, str]
     value: str
 
@@ -78,12 +82,12 @@ class Explorer:
     def __init__(
         self,
         scene: Scene,
-        controls: Sequence[Slider | Pick],
+        controls: Sequence[Any],
         question: Any = None,
-        presets: Mapping[str, Mapping[str, Any]] | None = None,
+        presets: Mapping[str, Any] | None = None,
     ):
         self.scene = scene
-        self.controls = {control.name: control for control in controls}
+        self.controls: dict[str, Any] = {control.name: control for control in controls}
         self.question = question
         self.presets = dict(presets or {})
         self.start = {name: control.value for name, control in self.controls.items()}

@@ -21,7 +21,7 @@ def compute_curve_and_focus(
     from solarlib import geometry, optics
 
     w, f = width / 1000, focal_length / 1000
-    made = {"parabola": lambda: geometry.Parabola(focal_length=f, aperture_width=w),
+    made: dict[str, Any] = {"parabola": lambda: geometry.Parabola(focal_length=f, aperture_width=w),
             "circle": lambda: geometry.Circle(2 * f, w),
             "hanging chain": lambda: geometry.HangingChain(2 * f, w)}  # fmt: skip
     p = made[shape]()

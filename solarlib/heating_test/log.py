@@ -262,7 +262,8 @@ class _Reader:
 
     # --- rows ----------------------------------------------------------------------------------
     def _reading(self, row: int, cells: list[str], columns: list[_Column]) -> Reading:
-        if len(cells) > len(columns) and any(cells[len(columns) :]):
+        extra = cells[len(columns) :]
+        if any(extra) or len(extra) > 1:  # one empty cell at the end is a habit of some programs
             hint = ""
             if self.separator == ",":
                 hint = "; numbers with decimal commas need semicolons between the cells"

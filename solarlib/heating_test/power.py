@@ -202,11 +202,10 @@ def suspects(log: Log) -> tuple[Problem, ...]:
             says = f"{values[k]:.1f} °C stands out, {expected:.1f} °C would fit; {guess}."
             found.append(Problem(log.readings[k].row, column, says))
     sun = log.values("sun")
-    for k in range(1, len(sun) - 1):
-        a, b, c = sun[k - 1 : k + 2]
+    for a, b, c, reading in zip(sun[:-2], sun[1:-1], sun[2:], log.readings[1:-1], strict=True):
         if b < 0.75 * min(a, c):
             says = f"{b:.0f} W/m² between {a:.0f} and {c:.0f} W/m²: a cloud, or a shaded sensor."
-            found.append(Problem(log.readings[k].row, "sun", says))
+            found.append(Problem(reading.row, "sun", says))
     return tuple(sorted(found, key=lambda problem: problem.row))
 
 

@@ -1,0 +1,105 @@
+"""The house keeps its rules: imports run one way, the linters are quiet, docs tell the truth."""
+
+from __future__ import annotations
+
+import ast
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parent.parent
+# downwards in this list only
+ORDER = ["arrays", "reference", "units", "geometry", "optics", "sun", "water", "heat",
+         "heating_test", "hazards", "design", "pack", "evidence", "selftest", "figures",
+         "explorers", "__main__"]  # fmt: skip
+SOLARLIB = sorted((ROOT / "solarlib").rglob("*.py"))
+
+
+def imported(path: Path) -> set[str]:
+    """Return the dotted names a file imports, at its top or inside a function."""
+    found = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            found |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            found |= {f"{node.module}.{alias.name}" for alias in node.names}
+    return found
+
+
+def room(path: Path) -> str:
+    return path.relative_to(ROOT / "solarlib").parts[0].removesuffix(".py")
+
+
+@pytest.mark.parametrize("path", SOLARLIB, ids=lambda p: str(p.relative_to(ROOT)))
+def test_imports_run_one_way(path):
+    here = room(path)
+    if here == "__init__":
+        return
+    for name in imported(path):
+        parts = name.split(".")
+        if parts[0] == "autograde":
+            assert here == "__main__", f"{path.name} imports {name}"
+        if parts[0] == "solarlib" and len(parts) > 1 and parts[1] in ORDER and parts[1] != here:
+            assert ORDER.index(parts[1]) < ORDER.index(here), f"{here} imports {parts[1]}"
+
+
+def test_every_module_has_its_place_in_the_order():
+    assert {room(p) for p in SOLARLIB} - {"__init__"} <= set(ORDER)
+
+
+def test_only_the_panel_imports_widgets():
+    users = [p for p in SOLARLIB if any(n.startswith("ipywidgets") for n in imported(p))]
+    assert [p.name for p in users] == ["panel.py"]
+
+
+def test_every_module_says_what_it_is_for():
+    for path in [*SOLARLIB, *(ROOT / "autograde").rglob("*.py")]:
+        if path.stat().st_size:
+            assert ast.get_docstring(ast.parse(path.read_text(encoding="utf-8"))), path
+
+
+@pytest.mark.parametrize("words", [["ruff", "check", "solarlib", "autograde", "tests", "lessons"],
+                                   ["mypy"]], ids=["ruff", "mypy"])  # fmt: skip
+def test_the_linters_are_quiet(words):
+    done = subprocess.run([sys.executable, "-m", *words], cwd=ROOT, capture_output=True, text=True)
+    assert done.returncode == 0, done.stdout + done.stderr
+
+
+def test_importing_stays_light():
+    code = ("import sys, autograde, solarlib; "
+            "print([m for m in ('numpy', 'nbformat', 'nbgrader', 'pint', 'ipywidgets') "
+            "if m in sys.modules])")  # fmt: skip
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"
+
+
+def test_the_readme_opens_with_the_job_and_names_the_two_commands():
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    first = text.split("\n\n")[1]
+    assert "heat water" in first and "parabolic trough" in first
+    assert "python3 -m solarlib learn" in text and "python3 -m solarlib test" in text
+    assert "python3 -m solarlib test" in (ROOT / ".ci" / "run").read_text(encoding="utf-8")
+
+
+def test_docs_name_only_files_and_commands_that_exist():
+    from autograde.__main__ import COMMANDS
+    from solarlib.__main__ import NEEDS
+
+    text = "".join((ROOT / n).read_text(encoding="utf-8") for n in ("README.md", "DEVELOPERS.md"))
+    assert set(re.findall(r"-m solarlib (\w+)", text)) <= set(NEEDS)
+    assert set(re.findall(r"-m autograde (\w+)", text)) <= set(COMMANDS)
+    for name in re.findall(r"`((?:solarlib|autograde|lessons|tests)/[\w/.]+)`", text):
+        assert (ROOT / name).exists(), name
+
+
+def test_nothing_but_the_house_stands_at_the_top():
+    listed = subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, text=True)
+    if listed.returncode:
+        pytest.skip("not a git checkout")
+    top = {name.split("/")[0] for name in listed.stdout.splitlines()}
+    allowed = {"README.md", "DEVELOPERS.md", "pyproject.toml", "lessons", "solarlib", "tests",
+               "autograde"}  # fmt: skip
+    assert {t for t in top if not t.startswith(".")} == allowed

@@ -15,6 +15,8 @@ COMMANDS = {
         "main_answer",
         "EXERCISE TEXT   answer without a notebook, kept in the log",
     ),
+    "grade": ("marking", "main", "FOLDER LESSON   mark a class in sandboxes"),
+    "selftest": ("selftest", "main", "  say whether this machine can mark a class"),
 }
 
 

@@ -24,6 +24,25 @@ def _bundle(result: Any) -> dict[str, str]:
     return {"text/html": result._repr_html_(), "text/plain": repr(result)}
 
 
+WIDGET = "application/vnd.jupyter.widget-view+json"
+COME_BACK = "Run this cell to get its box or sliders back."
+
+
+def before_saving(model: dict[str, Any], **_: Any) -> None:
+    """Put a sentence in the place of each widget in a notebook that Jupyter is about to save.
+
+    Widgets live only as long as their kernel: reopened, they would say “model not found”. The
+    open page keeps them. Jupyter's setting FileContentsManager.pre_save_hook names this function.
+    """
+    content = model.get("content")
+    if model.get("type") != "notebook" or not isinstance(content, dict):
+        return
+    for cell in content.get("cells", []):
+        for output in cell.get("outputs", []):
+            if WIDGET in output.get("data", {}):
+                output["data"] = {"text/plain": COME_BACK}
+
+
 def show_result(result: Result) -> None:
     """Show a verdict in Jupyter and, when the exercise has one, its form."""
     from IPython.display import display

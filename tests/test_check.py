@@ -411,6 +411,30 @@ def test_the_order_form(monkeypatch):
     assert results[0].right
 
 
+def test_a_saved_notebook_has_a_sentence_where_a_form_was():
+    from autograde import form
+
+    bundle = {form.WIDGET: {"model_id": "x"}, "text/plain": "VBox(...)"}
+    content = {
+        "cells": [
+            {
+                "cell_type": "code",
+                "outputs": [
+                    {"output_type": "display_data", "data": {"text/html": "<p>✓</p>"}},
+                    {"output_type": "display_data", "data": bundle},
+                    {"output_type": "stream", "text": "x"},
+                ],
+            },
+            {"cell_type": "markdown"},
+        ]
+    }
+    form.before_saving({"type": "notebook", "content": content}, path="x", contents_manager=None)
+    outputs = content["cells"][0]["outputs"]
+    assert outputs[0]["data"] == {"text/html": "<p>✓</p>"}
+    assert outputs[1]["data"] == {"text/plain": form.COME_BACK}
+    form.before_saving({"type": "file", "content": "x"})
+
+
 @pytest.mark.slow
 def test_a_real_kernel_shows_verdict_and_form(tmp_path):
     from nbclient import NotebookClient

@@ -111,7 +111,7 @@ class Exercise:
         raise NotImplementedError
 
     def _nothing(self) -> str:
-        return f"“{self.name}” holds no answer yet. Write one and check again."
+        return "Nothing is answered here yet. Write your answer, with its unit if it has one."
 
     def _fault(self, fault: plain.Fault) -> Verdict:
         if fault.kind == UNTOUCHED:

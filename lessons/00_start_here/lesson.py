@@ -43,8 +43,8 @@ my
 # The table above is **your card**. Exercises say “your opening” and mean the
 # number on the card. In a class everybody has other numbers.
 #
-# Write numbers as you like: `576 mm`, `22.7 in`, `57,6 cm` (a decimal comma is
-# fine) or `5 15/16 in`. Only the **unit** must stand behind the number.
+# Write numbers as you like: `98.4 mm`, `9,84 cm` (a decimal comma is fine) or
+# `3 7/8 in`. Only the **unit** must stand behind the number.
 #
 # You never lose an answer. Each try goes into the file `answers.jsonl` beside
 # your notebooks, and the check shows when it was last saved.

@@ -23,12 +23,12 @@ my = numbers("parabola")
 my
 
 # %% [markdown]
-# Your card belongs to your own trough. Write lengths in any unit: `150.6 mm`,
-# `15,06 cm` or `5 15/16 in`. A decimal comma is fine.
+# Your card belongs to your own trough. Write lengths in any unit: `98.4 mm`,
+# `9,84 cm` or `3 7/8 in`. A decimal comma is fine.
 #
 # *Slide:* type into the box under each check. *Tweak:* change the line between the
 # quotes. *Code:* calculate with your card. Lengths on it are in metres in Python,
-# and `units.show(0.1506, "mm")` writes `150.6 mm` for you.
+# and `units.show(0.0984, "mm")` writes `98.4 mm` for you.
 
 # %% [markdown]
 # ## Predict first

@@ -21,6 +21,8 @@ _HOME = {
     "light_off_the_end": "sun",
     "where_watts_go": "heat_loss",
     "lid_or_lagging": "heat_loss",
+    "burn_clock": "hazards",
+    "after_you_walk_away": "hazards",
 }
 NAMES = tuple(f"explore_{name}" for name in _HOME)
 __all__ = list(NAMES)

@@ -19,7 +19,7 @@ from typing import Any
 import matplotlib
 from matplotlib.figure import Figure
 
-_SVG = {"svg.fonttype": "none", "svg.hashsalt": "explorer", "font.size": 11}
+_SVG: Any = {"svg.fonttype": "none", "svg.hashsalt": "explorer", "font.size": 11}
 _COUNT = itertools.count(1)
 
 

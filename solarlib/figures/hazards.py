@@ -1,4 +1,4 @@
-"""Pictures of lesson 06: the burn clock, and where the light goes when nobody watches."""
+"""Pictures of lesson 06: how long skin lasts, and where the light goes when nobody is there."""
 
 from __future__ import annotations
 
@@ -9,291 +9,218 @@ import numpy as np
 from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
-from solarlib.figures.ink import INK, MIRROR, PALE, RAY, SECOND, THIRD, circle, number
+from solarlib.figures.ink import INK, MIRROR, PALE, RAY, SECOND, circle, number
 
-HOTTEST_C, COLDEST_C = 75.0, 40.0
-LONGEST_S = 3 * 3600.0
-PLAIN_TOP_S = 900.0
-_TICKS = {0.1: "0.1 s", 1: "1 s", 10: "10 s", 60: "1 min", 600: "10 min", 3600: "1 h"}
-_UNKNOWN = {"facecolor": "#f2f2f2", "edgecolor": PALE, "hatch": "xx", "linewidth": 0}
+NOTICE_S = 1.0  # to notice, be startled and pull away, at the very least; common practice, no source
 
 
 @dataclass(frozen=True)
 class BurnClock:
-    """Burn times by temperature [°C, s], the present one (nan: in no table) and how it is told."""
+    """Time to a deep burn [s], nan outside the table, now and over temps_c; `sentence` says it."""
 
-    temp_c: float
-    who: str
-    axis: str
+    water_c: float
+    child: bool
+    log_axis: bool
+    seconds: float
+    temps_c: NDArray
+    times_s: NDArray
     rows_c: NDArray
     rows_s: NDArray
-    seconds: float
-    at_49: float
-    at_60: float
-    reaction: float
     sentence: str
-    injury: str
     source: str
-    status: str
 
 
 def frame_burn_clock(figure: Figure) -> Any:
-    """Draw both axes, one with a log scale and one plain; only one is shown at a time.
-
-    Outside the table the ground is hatched: unknown, which is not harmless.
-    """
-    both = {}
-    for axis in ("log", "plain"):
-        curve = figure.add_axes((0.11, 0.15, 0.57, 0.80), label=axis)
-        bars = figure.add_axes((0.76, 0.15, 0.22, 0.80), label=f"{axis} bars", sharey=curve)
-        curve.set_xlim(COLDEST_C, HOTTEST_C)
-        curve.set_xlabel("water, °C")
-        bars.set_xlim(-0.6, 1.6)
-        bars.set_xticks([0, 1], ["deep\nburn", "notice,\npull away"])
-        if axis == "log":
-            curve.set_yscale("log")
-            curve.set_ylim(0.1, LONGEST_S)
-            curve.set_yticks(list(_TICKS), list(_TICKS.values()))
-            curve.minorticks_off()
-        else:
-            curve.set_ylim(0, PLAIN_TOP_S)
-            curve.set_yticks([60 * m for m in range(0, 16, 3)], [f"{m} min" for m in
-                                                                range(0, 16, 3)])  # fmt: skip
-        bars.tick_params(labelleft=False)
-        curve.grid(True, color="#dddddd", linewidth=0.6)
-        both[axis] = (curve, bars)
-    return both
+    """Draw two sets of axes in one place; a picture shows the log one or the plain one."""
+    pair = []
+    for name in ("log", "plain"):
+        axes = figure.add_axes((0.13, 0.14, 0.84, 0.82), label=name)
+        axes.set_xlim(40, 75)
+        axes.set_xlabel("water, °C")
+        axes.set_ylabel("time to a deep burn")
+        pair.append(axes)
+    log, plain = pair
+    log.set_yscale("log")
+    log.set_ylim(0.1, 20000)
+    log.set_yticks([0.1, 1, 10, 60, 600, 3600, 10800],
+                   ["0.1 s", "1 s", "10 s", "1 min", "10 min", "1 h", "3 h"])  # fmt: skip
+    log.minorticks_off()
+    plain.set_ylim(0, 11400)
+    plain.set_yticks([0, 3600, 7200, 10800], ["0", "1 h", "2 h", "3 h"])
+    for axes in pair:
+        axes.axhspan(0, NOTICE_S, facecolor="#e4e4e4", edgecolor=PALE, hatch="xx", alpha=0.6)
+        axes.text(40.5, NOTICE_S * 0.85, "no time to pull away", va="top", fontsize=9,
+                  visible=axes is log)  # fmt: skip
+    return log, plain
 
 
 def paint_burn_clock(axes: Any, r: BurnClock) -> list[Any]:
-    """Draw the table as a line with its rows, the present time, and both bars."""
-    for axis, pair in axes.items():
-        for part in pair:
-            part.set_visible(axis == r.axis)
-    curve, bars = axes[r.axis]
-    low, high = curve.get_ylim()
-    made: list[Any] = [
-        curve.axvspan(COLDEST_C, r.rows_c[0], **_UNKNOWN),
-        curve.axvspan(r.rows_c[-1], HOTTEST_C, **_UNKNOWN),
-        *curve.plot(r.rows_c, r.rows_s, color=INK, marker="o", markersize=5),
-        curve.axvline(r.temp_c, color=SECOND["color"], linestyle="--", linewidth=1.5),
+    """Draw the times of the table, and the present temperature."""
+    log, plain = axes
+    log.set_visible(r.log_axis)
+    plain.set_visible(not r.log_axis)
+    place = log if r.log_axis else plain
+    made = [
+        *place.plot(r.temps_c, r.times_s, **SECOND),
+        *place.plot(r.rows_c, r.rows_s, marker="s", color=INK, markersize=5, linestyle=""),
+        *place.plot([r.water_c, r.water_c], place.get_ylim(), color=PALE, linewidth=1),
     ]
-    white = {"facecolor": "white", "edgecolor": "none", "pad": 2}
-    middle = np.sqrt(low * high) if r.axis == "log" else (low + high) / 2
-    for x, words in ((COLDEST_C + r.rows_c[0], "unknown,\nnot harmless"),
-                     (HOTTEST_C + r.rows_c[-1], "faster than\nthe table")):  # fmt: skip
-        made.append(curve.text(x / 2, middle, words, rotation=90, ha="center", va="center",
-                               fontsize=9, bbox=white))  # fmt: skip
-    known = np.isfinite(r.seconds)
-    if known:
-        made += curve.plot([r.temp_c], [r.seconds], marker="D", markersize=9, color="white",
-                           markeredgecolor=INK, markeredgewidth=2, zorder=5)  # fmt: skip
-        made.append(bars.bar(0, min(r.seconds, high) - low, bottom=low, width=0.7,
-                             facecolor="#cccccc", edgecolor=INK, hatch="//"))  # fmt: skip
+    if np.isfinite(r.seconds):
+        made += place.plot([r.water_c], [r.seconds], marker="o", color=INK, markersize=11)
     else:
-        made.append(bars.text(0, middle, "no time\nin the\ntable", ha="center", va="center",
-                              fontsize=9))  # fmt: skip
-    made.append(bars.bar(1, r.reaction - low, bottom=low, width=0.7, facecolor="white",
-                         edgecolor=INK, hatch=".."))  # fmt: skip
+        low, high = place.get_ylim()
+        made.append(place.text(r.water_c, np.sqrt(max(low, 0.1) * high), " no time known ",
+                               ha="right" if r.water_c > 60 else "left"))  # fmt: skip
     return made
 
 
 def describe_burn_clock(r: BurnClock) -> str:
-    """Say the time, beside the time a person needs; unknown is never told as harmless."""
-    if not np.isfinite(r.seconds):
-        beside = "No time is known here, and unknown is never harmless."
-    elif r.seconds < 10 * r.reaction:
-        beside = "There is hardly time to pull away, and none to get out of wet clothes."
-    else:
-        beside = "That is no time to count on: skin, age and illness shorten it."
-    return (
-        f"{r.sentence} Even to notice and pull away takes {r.reaction:.0f} second or more. "
-        f"{beside} From 49 to 60 °C the same table falls from {_time(r.at_49)} to "
-        f"{_time(r.at_60)}: every degree takes away the same share of the time. The scale of "
-        f"time is {'logarithmic' if r.axis == 'log' else 'plain'}."
-    )
+    """Say the time to a burn and compare it with the time to pull away."""
+    race = ""
+    if np.isfinite(r.seconds):
+        race = (f" To notice and pull away takes {NOTICE_S:.0f} second or more: "
+                + ("there is no time." if r.seconds <= 2 * NOTICE_S else
+                   "there is hardly time." if r.seconds <= 10 else "there is time to pull away, "
+                   "if one can."))  # fmt: skip
+    axis = "logarithmic" if r.log_axis else "plain"
+    return f"{r.sentence}{race} The time axis is {axis}."
 
 
 def table_burn_clock(r: BurnClock) -> list[tuple[str, str]]:
-    """List the numbers of the picture with their source."""
-    known = np.isfinite(r.seconds)
+    """List times at a few temperatures, from the table named last."""
+    def seconds(temp: float) -> str:
+        value = float(np.interp(temp, r.temps_c, r.times_s, left=np.nan, right=np.nan))
+        return _duration(value)
+
+    who = "small child" if r.child else "adult"
     return [
-        ("water", number(r.temp_c, "°C")),
-        ("whose skin", r.who),
-        ("time to a deep burn", _time(r.seconds) if known else "unknown, not harmless"),
-        ("the same at 49 °C", _time(r.at_49)),
-        ("the same at 60 °C", _time(r.at_60)),
-        ("to notice and pull away", f"{_time(r.reaction)} or more (common practice, no source)"),
-        ("source of the burn times", f"{r.source} ({r.status})"),
+        (f"{who}, water at {r.water_c:.1f} °C", _duration(r.seconds)),
+        *((f"{who}, water at {temp} °C", seconds(temp)) for temp in (49, 55, 60)),
+        ("source", r.source),
     ]
 
 
-def _time(seconds: float) -> str:
-    if seconds < 120:
+def _duration(seconds: float) -> str:
+    if not np.isfinite(seconds):
+        return "not in the table, which is no promise"
+    if seconds < 100:
         return number(seconds, "s", 2)
-    return number(seconds / 60, "min", 2) if seconds < 7200 else number(seconds / 3600, "h", 2)
+    return number(seconds / 60, "min", 2) if seconds < 6000 else number(seconds / 3600, "h", 2)
 
 
 @dataclass(frozen=True)
-class WalkAway:
-    """The trough left alone: section, light across the height of the pipe, and plan.
+class AfterYouWalkAway:
+    """A trough left alone: rays in its section [m], brightness in the plane of the pipe [W/m²].
 
-    Lengths in metres across (x, positive toward the equator) and along (positive to the east);
-    flux [W/m²]; shells: distance past the line [m] for the two limits; hits: parts in light
-    stronger than the wood limit; covered: no light at all.
+    place, flux: (n,) across the trough [m, W/m²]; slide: how far rim light slides along [m].
     """
 
     hours: float
     tilt_deg: float
-    aim_error_deg: float
     covered: bool
+    misaim_deg: float
     mirror_x: NDArray
     mirror_y: NDArray
+    focal_length: float
     rays_x: NDArray
     rays_y: NDArray
-    focal_length: float
-    pipe_radius: float
-    across: NDArray
+    place: NDArray
     flux: NDArray
-    line_x: float
-    peak: float
-    wood_limit: float
+    slide: float
+    overhang: float
     skin_limit: float
-    wood_shell: float
-    skin_shell: float
-    mirror_length: float
-    pipe_length: float
-    lit_from: float
-    lit_to: float
-    hits: tuple[str, ...]
+    wood_limit: float
 
 
-def frame_walk_away(figure: Figure) -> Any:
-    """Draw three axes: section, light at the height of the pipe, plan."""
-    section = figure.add_axes((0.09, 0.50, 0.42, 0.46))
-    section.set_xlim(-420, 420)
-    section.set_ylim(-20, 420)
-    section.set_aspect("equal", adjustable="box", anchor="C")
+PARTS = ((0.011, "pipe"), (0.060, "pipe bracket"), (0.305, "open air beside the pipe"),
+         (0.345, "rim strip and frame"))  # half-widths [m] of what lies in the plane of the pipe  # fmt: skip
+
+
+def part_at(place: float) -> str:
+    """Name what lies at a distance [m] from the middle, in the plane of the pipe."""
+    return next((name for edge, name in PARTS if abs(place) <= edge), "ground and neighbours")
+
+
+def frame_after_you_walk_away(figure: Figure) -> Any:
+    """Draw the axes: section above, brightness in the plane of the pipe below."""
+    section = figure.add_axes((0.11, 0.52, 0.86, 0.46))
+    section.set_ylim(-30, 520)
     section.set_ylabel("height, mm")
     section.tick_params(labelbottom=False)
-    light = figure.add_axes((0.09, 0.12, 0.42, 0.32))
-    light.set_xlim(-420, 420)
-    light.set_yscale("log")
-    light.set_ylim(0.5, 200)
-    light.set_yticks([1, 10, 100], ["1", "10", "100"])
-    light.set_xlabel("across, mm (+ toward the equator)")
-    light.set_ylabel("kW/m²")
-    plan = figure.add_axes((0.62, 0.12, 0.36, 0.84))
-    plan.set_xlim(-420, 420)
-    plan.set_ylim(-1250, 1250)
-    plan.set_xlabel("across, mm")
-    plan.set_ylabel("along, mm (west down, east up)")
-    return section, light, plan
+    flux = figure.add_axes((0.11, 0.12, 0.86, 0.36))
+    flux.set_yscale("log")
+    flux.set_ylim(0.3, 400)
+    flux.set_yticks([1, 10, 100], ["1", "10", "100"])
+    flux.set_ylabel("kW/m²")
+    flux.set_xlabel("across the trough in the plane of the pipe, mm")
+    for axes in (section, flux):
+        axes.set_xlim(-460, 460)
+    return section, flux
 
 
-def paint_walk_away(axes: Any, r: WalkAway) -> list[Any]:
-    """Draw the light and what it meets: pipe, bracket, rims, fitting and hose."""
-    section, light, plan = axes
-    mm = 1000.0
-    half = r.mirror_x[-1] * mm
-    made: list[Any] = [
-        *section.plot(r.mirror_x * mm, r.mirror_y * mm, **MIRROR),
-        section.text(-410, 385, "section: seen from the trough", fontsize=9),
-        plan.text(-410, 1140, "plan", fontsize=9),
-        *section.plot([-half, half], [r.focal_length * mm - 16] * 2, color=PALE, linewidth=5,
-                      alpha=0.6, zorder=0),
-        section.text(-half - 8, r.focal_length * mm + 18, "wooden\nbracket", fontsize=9,
-                     ha="center"),
-        circle(section, 0, r.focal_length * mm, r.pipe_radius * mm, facecolor="white",
-               edgecolor=INK, zorder=4),
-    ]  # fmt: skip
-    made += _plan(plan, r)
-    made += [
-        light.axhline(r.wood_limit / mm, **{**SECOND, "linewidth": 1.3}),
-        light.axhline(r.skin_limit / mm, **{**THIRD, "linewidth": 1.6}),
-        light.text(412, r.wood_limit / mm * 1.1, "wood", fontsize=9, ha="right"),
-        light.text(412, r.skin_limit / mm * 0.62, "skin", fontsize=9, ha="right"),
-        *light.plot(r.across * mm, np.maximum(r.flux / mm, 1e-3), color=INK, linewidth=1.8),
-    ]
-    if r.covered:
-        made += section.plot([-half, half], [r.mirror_y[-1] * mm + 8] * 2, color=INK, linewidth=6)
-        made.append(section.text(0, r.mirror_y[-1] * mm + 70, "cover on", ha="center"))
-        return made
+def paint_after_you_walk_away(axes: Any, r: AfterYouWalkAway) -> list[Any]:
+    """Draw mirror, rays and pipe; below, the brightness against the limits of wood and skin."""
+    section, flux = axes
     gap = np.full((r.rays_x.shape[0], 1), np.nan)
-    made += section.plot(np.hstack([r.rays_x, gap]).ravel() * mm,
-                         np.hstack([r.rays_y, gap]).ravel() * mm, **RAY)  # fmt: skip
-    for shell, style in ((r.wood_shell, SECOND), (r.skin_shell, THIRD)):
-        made.append(circle(section, r.line_x * mm, r.focal_length * mm, shell * mm, fill=False,
-                           edgecolor=style["color"], linestyle=style["linestyle"],
-                           linewidth=1.6))  # fmt: skip
-    return made
-
-
-def _plan(plan: Any, r: WalkAway) -> list[Any]:
-    """Mirror, pipe, brackets, hoses from above, and the bright stretch."""
-    from matplotlib.patches import Rectangle
-
-    mm = 1000.0
-    half, long, pipe = r.mirror_x[-1] * mm, r.mirror_length * mm / 2, r.pipe_length * mm / 2
-    wood = {"facecolor": "#bbbbbb", "edgecolor": INK, "hatch": "--", "linewidth": 0.8}
-    made: list[Any] = [
-        plan.add_patch(Rectangle((-half, -long), 2 * half, 2 * long, facecolor="white",
-                                 edgecolor=INK, linewidth=1.5)),
-        plan.add_patch(Rectangle((-half, long), 2 * half, 30, **wood)),
-        plan.add_patch(Rectangle((-half, -long - 30), 2 * half, 30, **wood)),
-        *plan.plot([0, 0], [-pipe, pipe], color=INK, linewidth=2.5),
-        *plan.plot([0, 0], [pipe, 1200], color=PALE, linewidth=4, linestyle=":"),
-        *plan.plot([0, 0], [-pipe, -1200], color=PALE, linewidth=4, linestyle=":"),
-        *plan.plot([0, 0], [-pipe, pipe], color=INK, linestyle="none", marker="s", markersize=7),
-        plan.text(40, pipe + 40, "fitting, then hose", fontsize=9),
-        plan.text(-half + 10, -long + 30, "mirror", fontsize=9),
-        plan.text(half - 10, long + 45, "bracket", fontsize=9, ha="right"),
+    made = [
+        *section.plot(np.hstack([r.rays_x, gap]).ravel() * 1000,
+                      np.hstack([r.rays_y, gap]).ravel() * 1000, **RAY),
+        *section.plot(r.mirror_x * 1000, r.mirror_y * 1000, **MIRROR),
+        circle(section, 0, r.focal_length * 1000, 11, facecolor="white", edgecolor=INK, zorder=3),
     ]  # fmt: skip
-    if not r.covered:
-        made.append(plan.add_patch(Rectangle(
-            (r.line_x * mm - 14, r.lit_from * mm), 28, (r.lit_to - r.lit_from) * mm,
-            facecolor="#ffd27f", edgecolor=INK, hatch="xxx", linewidth=0.8, zorder=5)))  # fmt: skip
+    if r.covered:
+        rim = r.mirror_y[[0, -1]].mean() * 1000 + 6
+        made += section.plot([-345, 345], [rim, rim], color=INK, linewidth=5)
+        made.append(section.text(0, rim + 20, "cover", ha="center"))
+    lit = np.clip(r.flux / 1000, 0.01, None)
+    made += flux.plot(r.place * 1000, lit, **SECOND)
+    for limit, name, style in ((r.wood_limit, "has lit wood", "-"),
+                               (r.skin_limit, "skin bears it for long", ":")):  # fmt: skip
+        made += flux.plot([-460, 460], [limit / 1000] * 2, color=INK, linewidth=1, linestyle=style)
+        made.append(flux.text(455, limit / 1000, name, ha="right", va="bottom", fontsize=9))
+    for half, name in ((11, "pipe"), (320, "rim")):
+        made += flux.plot([-half, half], [0.4, 0.4], color=INK, marker="|", markersize=12,
+                          linestyle="" if name == "rim" else "-", linewidth=3)  # fmt: skip
+    made.append(flux.text(330, 0.36, "rim", fontsize=9))
     return made
 
 
-def describe_walk_away(r: WalkAway) -> str:
-    """Say where the light is, how strong, and what it meets."""
-    alone = (
-        f"The trough was aimed for noon on midsummer's day or parked at {r.tilt_deg:.1f} degrees "
-        f"from straight up; {r.hours:.1f} hours after noon it points {abs(r.aim_error_deg):.0f} "
-        "degrees beside the sun."
-    )
+def describe_after_you_walk_away(r: AfterYouWalkAway) -> str:
+    """Say where the bright line falls and what that can do."""
+    state = (f"{r.hours:.1f} hours after you left, parked {r.tilt_deg:.0f} degrees from straight "
+             f"up, the sun stands {abs(r.misaim_deg):.0f} degrees beside the trough's aim.")  # fmt: skip
     if r.covered:
-        return (
-            f"{alone} The opaque cover is on: no sunlight reaches the mirror, so there is no "
-            "bright line and nothing new is heated. What was hot before stays hot for a while."
-        )
-    if abs(r.line_x) <= r.pipe_radius:
-        where = "still on the pipe"
-    elif abs(r.line_x) > r.mirror_x[-1]:
-        where = "beyond the rim, in the open"
-    else:
-        where = f"{abs(r.line_x) * 1000:.0f} millimetres beside the pipe's middle"
-    meets = f"Strong enough to light wood, it falls on: {', '.join(r.hits)}." if r.hits else (
-        "Nowhere at the height of the pipe does it reach the least that lit wood in a test, which "
-        "is no clearance.")  # fmt: skip
+        return f"{state} The cover is on: no light reaches the mirror, and nothing happens."
+    peak = int(np.argmax(r.flux))
+    brightest, where = float(r.flux[peak]), float(r.place[peak])
+    if brightest <= 0:
+        return f"{state} The sun does not shine into the mirror."
+    does = ("more than what has lit wood" if brightest >= r.wood_limit else
+            "more than skin bears for long" if brightest >= r.skin_limit else
+            "less than skin bears for long, which is no promise")  # fmt: skip
+    along = (f" Along the trough the light slides {r.slide * 1000:.0f} millimetres: past the end of "
+             "the pipe, on fitting and hose." if r.slide > r.overhang else
+             f" Along the trough it slides {r.slide * 1000:.0f} millimetres and stays on the pipe's "
+             "length.")  # fmt: skip
     return (
-        f"{alone} The brightest line is {where}, with {r.peak / 1000:.0f} kilowatts per square "
-        f"metre. {meets} A well-shaped mirror aimed straight stays above the wood limit for "
-        f"{r.wood_shell * 1000:.0f} millimetres past the line (dashed), above the skin limit for "
-        f"{r.skin_shell * 1000:.0f} (dotted)."
+        f"{state} The brightest light in the plane of the pipe, {brightest / 1000:.0f} kilowatts "
+        f"per square metre, is {abs(where) * 1000:.0f} millimetres beside the middle, on the "
+        f"{part_at(where)}: {does}.{along}"
     )
 
 
-def table_walk_away(r: WalkAway) -> list[tuple[str, str]]:
-    """List the numbers of the picture."""
+def table_after_you_walk_away(r: AfterYouWalkAway) -> list[tuple[str, str]]:
+    """List the brightest light on each part."""
+    rows = []
+    inner = 0.0
+    for edge, name in PARTS:
+        there = (np.abs(r.place) >= inner) & (np.abs(r.place) <= edge)
+        rows.append((f"brightest light: {name}", number(float(r.flux[there].max()) / 1000,
+                                                        "kW/m²", 2)))  # fmt: skip
+        inner = edge
     return [
-        ("aim beside the sun", number(r.aim_error_deg, "°")),
-        ("brightest line, across", "none" if r.covered else number(r.line_x * 1000, "mm")),
-        ("its strength", "none" if r.covered else number(r.peak / 1000, "kW/m²")),
-        ("wood: least that lit it in a test", number(r.wood_limit / 1000, "kW/m²")),
-        ("skin: bearable for long", number(r.skin_limit / 1000, "kW/m²")),
-        ("light reaches along to", "none" if r.covered else number(r.lit_to * 1000, "mm")),
-        ("pipe ends at", number(r.pipe_length * 500, "mm")),
-        ("in light above the wood limit", ", ".join(r.hits) or "nothing at pipe height"),
+        ("aim off by", f"{abs(r.misaim_deg):.1f}°"),
+        *rows,
+        ("rim light slides along the pipe", number(r.slide * 1000, "mm")),
+        ("pipe sticks out at each end", number(r.overhang * 1000, "mm")),
     ]

@@ -10,7 +10,6 @@ file itself is never written to.
 
 from __future__ import annotations
 
-import csv
 import math
 import re
 from dataclasses import dataclass
@@ -21,29 +20,23 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solarlib import units
+from solarlib.heating_test.table import (
+    CLOCK,
+    CLOCK_UNITS,
+    DATE,
+    GAPS,
+    KEYWORDS,
+    KINDS,
+    Column,
+    decode,
+    find_separator,
+    name_and_unit,
+    split_cells,
+    uses_decimal_comma,
+)
 
 MOST_BYTES = 2_000_000
 MOST_ROWS = 20_000
-_GAPS = {"", "-", "--", "–", "—", "?", "n/a", "na", "nan", "none", "null", "#n/a", "."}
-_KEYWORDS = {
-    "time": ("time", "clock", "minute", "minutes", "elapsed", "hour", "date"),
-    "water": ("water", "pot", "tank"),
-    "air": ("air", "ambient", "shade"),
-    "wind": ("wind",),
-    "sun": ("sun", "beam", "dni", "irradiance", "solar", "sunlight"),
-    "remark": ("remark", "remarks", "note", "notes", "comment", "comments", "sky"),
-}
-# what a column holds: unit in which it is read, plausible range, unit in words
-_KINDS = {
-    "time": ("min", (0.0, 48 * 3600.0), "min"),
-    "water": ("degC", (0.0, 105.0), "°C"),
-    "air": ("degC", (-30.0, 55.0), "°C"),
-    "wind": ("m/s", (0.0, 40.0), "m/s"),
-    "sun": ("W/m2", (0.0, 1400.0), "W/m²"),
-}
-_CLOCK_UNITS = {"clock", "hh:mm", "h:mm", "hh:mm:ss", "local", "utc"}
-_CLOCK = re.compile(r"(\d{1,2})\s*[:h]\s*(\d{2})(?::(\d{2})(?:[.,]\d+)?)?\s*(am|pm|a\.m\.|p\.m\.)?")
-_DATE = re.compile(r"^(\d{4}-\d{1,2}-\d{1,2}|\d{1,2}[./]\d{1,2}[./]\d{2,4})[T ]+(?=\d)")
 
 
 @dataclass(frozen=True)
@@ -132,27 +125,7 @@ def parse_log(content: str | bytes) -> Log:
     if len(content) > MOST_BYTES:
         says = f"it is larger than {MOST_BYTES // 1_000_000} MB; send the log as a small table."
         return Log((), (Problem(0, "", says),), (), ())
-    return _Reader(_text(content)).log()
-
-
-def _text(content: str | bytes) -> str:
-    if isinstance(content, str):
-        return content.removeprefix("\ufeff")
-    for mark, name in ((b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16"), (b"", "utf-8-sig")):
-        if content.startswith(mark):
-            try:
-                return content.decode(name)
-            except UnicodeDecodeError:
-                continue
-    return content.decode("cp1252", errors="replace")
-
-
-@dataclass
-class _Column:
-    kind: str
-    heading: str
-    unit: str  # as written in the header, "" when the cell alone decides
-    usable: bool = True
+    return _Reader(decode(content)).log()
 
 
 class _Reader:
@@ -179,15 +152,15 @@ class _Reader:
             self.say(0, "", "it holds no table; the first line must name the columns.")
             return self._done((), ())
         (header_row, header), *body = self.lines
-        self.separator = self._find_separator(header)
-        columns = self._columns(header_row, self._cells(header))
+        self.separator = find_separator(header)
+        columns = self._columns(header_row, split_cells(header, self.separator))
         if not self._complete(header_row, columns):
             return self._done((), columns)
         if len(body) > MOST_ROWS:
             self.say(0, "", f"only the first {MOST_ROWS} of {len(body)} rows were read.")
             body = body[:MOST_ROWS]
-        table = [(row, self._cells(line)) for row, line in body]
-        self.decimal_comma = self._uses_decimal_comma(table)
+        table = [(row, split_cells(line, self.separator)) for row, line in body]
+        self.decimal_comma = uses_decimal_comma(cells for _, cells in table)
         readings = tuple(self._reading(row, cells, columns) for row, cells in table)
         if not readings:
             self.say(0, "", "it has a header and no rows.")
@@ -199,31 +172,14 @@ class _Reader:
         problems = tuple(sorted(self.problems, key=lambda problem: problem.row))
         return Log(readings, problems, tuple(self.comments), kinds)
 
-    # --- lines and cells -----------------------------------------------------------------------
-    def _find_separator(self, header: str) -> str:
-        outside = re.sub(r'"[^"]*"|\([^)]*\)|\[[^\]]*\]', "", header)
-        return next((mark for mark in ("\t", ";", ",", "|") if mark in outside), ",")
-
-    def _cells(self, line: str) -> list[str]:
-        try:
-            cells = next(csv.reader([line], delimiter=self.separator, skipinitialspace=True))
-        except (csv.Error, StopIteration):
-            cells = line.split(self.separator)
-        return [cell.strip().strip('"').strip() for cell in cells]
-
-    def _uses_decimal_comma(self, table: list[tuple[int, list[str]]]) -> bool:
-        cells = [cell for _, row in table for cell in row]
-        comma = any(re.match(r"[-−+]?\d+,\d{1,2}(?!\d)", cell) for cell in cells)
-        return comma and not any(re.match(r"[-−+]?\d+\.\d", cell) for cell in cells)
-
     # --- header --------------------------------------------------------------------------------
-    def _columns(self, row: int, headings: list[str]) -> list[_Column]:
-        columns: list[_Column] = []
+    def _columns(self, row: int, headings: list[str]) -> list[Column]:
+        columns: list[Column] = []
         for heading in headings:
-            name, unit = _name_and_unit(heading)
+            name, unit = name_and_unit(heading)
             words = set(re.findall(r"[a-z]+", name.lower()))
-            kind = next((k for k, keys in _KEYWORDS.items() if words & set(keys)), "")
-            column = _Column(kind, heading or "unnamed column", unit)
+            kind = next((k for k, keys in KEYWORDS.items() if words & set(keys)), "")
+            column = Column(kind, heading or "unnamed column", unit)
             if not kind:
                 column.usable = False
                 if heading:
@@ -236,10 +192,10 @@ class _Reader:
             columns.append(column)
         return columns
 
-    def _check_unit(self, row: int, column: _Column) -> None:
-        expects, _, words = _KINDS[column.kind]
+    def _check_unit(self, row: int, column: Column) -> None:
+        expects, _, words = KINDS[column.kind]
         lower = column.unit.lower()
-        if column.kind == "time" and (lower in _CLOCK_UNITS or not column.unit):
+        if column.kind == "time" and (lower in CLOCK_UNITS or not column.unit):
             column.unit = ""
         elif not column.unit:
             self.say(row, column.heading, f"no unit in the header; {words} is assumed.")
@@ -253,7 +209,7 @@ class _Reader:
                 column.usable = False
                 self.say(row, column.heading, f"the unit cannot be used: {error}")
 
-    def _complete(self, row: int, columns: list[_Column]) -> bool:
+    def _complete(self, row: int, columns: list[Column]) -> bool:
         found = {column.kind for column in columns if column.usable}
         for kind, example in (("time", "time (min)"), ("water", "water (°C)")):
             if kind not in found:
@@ -261,7 +217,7 @@ class _Reader:
         return {"time", "water"} <= found
 
     # --- rows ----------------------------------------------------------------------------------
-    def _reading(self, row: int, cells: list[str], columns: list[_Column]) -> Reading:
+    def _reading(self, row: int, cells: list[str], columns: list[Column]) -> Reading:
         extra = cells[len(columns) :]
         if any(extra) or len(extra) > 1:  # one empty cell at the end is a habit of some programs
             hint = ""
@@ -285,11 +241,11 @@ class _Reader:
                 found[name] = self._value(row, column, cell)
         return Reading(row, **found)
 
-    def _value(self, row: int, column: _Column, cell: str) -> float:
-        if cell.lower() in _GAPS:
+    def _value(self, row: int, column: Column, cell: str) -> float:
+        if cell.lower() in GAPS:
             self.say(row, column.heading, "nothing is written here; counted as a gap.")
             return math.nan
-        expects, (low, high), words = _KINDS[column.kind]
+        expects, (low, high), words = KINDS[column.kind]
         text = cell.replace(",", ".") if self.decimal_comma and cell.count(",") == 1 else cell
         own_unit = bool(re.search(r"[A-Za-zµ°%'\"]", re.sub(r"(?<=\d)[eE](?=[+-]?\d)", "", text)))
         try:
@@ -314,7 +270,7 @@ class _Reader:
                      f"{value:.1f} {words}.")  # fmt: skip
         return value
 
-    def _other_unit(self, text: str, column: _Column, expects: str) -> bool:
+    def _other_unit(self, text: str, column: Column, expects: str) -> bool:
         """Whether the cell's own unit gives another value than the header's unit would."""
         number = re.match(r"[-−+]?[\d.,]+", text)
         if not number:
@@ -326,8 +282,8 @@ class _Reader:
             return True
 
     # --- time ----------------------------------------------------------------------------------
-    def _time(self, row: int, column: _Column, cell: str) -> float:
-        if cell.lower() in _GAPS:
+    def _time(self, row: int, column: Column, cell: str) -> float:
+        if cell.lower() in GAPS:
             self.say(row, column.heading, "no time is written; the row cannot be used.")
             return math.nan
         time, by_clock = self._time_in_seconds(row, column, cell)
@@ -350,8 +306,8 @@ class _Reader:
         self.last_time = time
         return time
 
-    def _time_in_seconds(self, row: int, column: _Column, cell: str) -> tuple[float, bool]:
-        date = _DATE.match(cell)
+    def _time_in_seconds(self, row: int, column: Column, cell: str) -> tuple[float, bool]:
+        date = DATE.match(cell)
         if date:
             self.first_date = self.first_date or date[1]
             if date[1] != self.first_date:
@@ -359,7 +315,7 @@ class _Reader:
                          "Not used.")  # fmt: skip
                 return math.nan, True
         rest = re.sub(r"(Z|[+-]\d{2}:?\d{2})$", "", cell[date.end() :] if date else cell).strip()
-        clock = _CLOCK.fullmatch(rest.lower())
+        clock = CLOCK.fullmatch(rest.lower())
         if clock:
             hour, minute, second = int(clock[1]), int(clock[2]), int(clock[3] or 0)
             if clock[4] and 1 <= hour <= 12:
@@ -377,13 +333,13 @@ class _Reader:
         except units.UnitError as error:
             self.say(row, column.heading, f"{error} The row cannot be used.")
             return math.nan, False
-        low, high = _KINDS["time"][1]
+        low, high = KINDS["time"][1]
         if not low <= value <= high:
             self.say(row, column.heading, f"“{cell}” is outside 0 to 48 h; not used.")
             return math.nan, False
         return value, False
 
-    def _one_word_for_empty_columns(self, columns: list[_Column], rows: int) -> None:
+    def _one_word_for_empty_columns(self, columns: list[Column], rows: int) -> None:
         """Say once, not row by row, that a whole optional column is empty."""
         for column in columns:
             gaps = [p for p in self.problems if p.column == column.heading and "a gap" in p.says
@@ -391,19 +347,3 @@ class _Reader:
             if column.kind in ("air", "wind", "sun") and rows > 1 and len(gaps) == rows:
                 self.problems = [p for p in self.problems if p not in gaps]
                 self.say(0, column.heading, f"the {column.kind} column is empty in all rows.")
-
-
-def _name_and_unit(heading: str) -> tuple[str, str]:
-    """Split "water (°C)", "water [degC]", "water in °C", "water_c" or "wind, m/s" in two."""
-    bracket = re.search(r"[(\[]([^)\]]*)[)\]]", heading)
-    if bracket:
-        return heading[: bracket.start()], bracket[1].strip()
-    parts = re.split(r",\s*|\s+in\s+|\s*/\s*(?=[°A-Za-z]+$)", heading, maxsplit=1)
-    if len(parts) == 2 and parts[0].strip():
-        return parts[0], parts[1].strip()
-    tail = re.fullmatch(r"(.*?)[_ ](°?[cCfF]|deg[cCfF]|min|s|h|m_s|km_h|mph|w_m2|W/m2|m/s|bft)",
-                        heading.strip())  # fmt: skip
-    if tail:
-        spelled = {"c": "degC", "f": "degF", "m_s": "m/s", "km_h": "km/h", "w_m2": "W/m2"}
-        return tail[1], spelled.get(tail[2].lower(), tail[2])
-    return heading, ""

@@ -25,11 +25,16 @@ _ATTEMPTS = {
     "open a network connection": "__import__('socket').socket()",
     "read the users of this machine": "open('/etc/passwd').read()",
     "look at processes": "__import__('os').listdir('/proc')",
-    f"see {Path.home()}": f"__import__('os').listdir({str(Path.home() / '.')!r} + '/.')",
     "see the answer keys": f"__import__('os').listdir({str(sandbox.AUTOGRADE)!r})",
     "change the course's library": "open(__import__('solarlib').__file__, 'w')",
     "stop others": "__import__('os').kill(-1, 9)",
 }
+
+
+def _attempts() -> dict[str, str]:
+    """Return all that is tried, with a file of this user's own."""
+    own = (p for p in sorted(Path.home().glob("*")) if not sys.base_prefix.startswith(str(p)))
+    return {**_ATTEMPTS, **{f"see {p}": f"__import__('os').stat({str(p)!r})" for p in [*own][:1]}}
 
 
 def selftest() -> list[Finding]:
@@ -40,7 +45,7 @@ def selftest() -> list[Finding]:
 def _walls() -> list[Finding]:
     if words := sandbox.why_not():
         return [Finding(False, words)]
-    job = Job((Step("probe", asks=tuple(_ATTEMPTS.values())), Step("sum", asks=("6 * 7",))))
+    job = Job((Step("probe", asks=tuple(_attempts().values())), Step("sum", asks=("6 * 7",))))
     try:
         with Worker(sandbox.sandboxed()) as worker:
             probe, right = worker.result(job).outcomes
@@ -52,16 +57,16 @@ def _walls() -> list[Finding]:
     found = [Finding(False, f"Inside the sandbox one can {what}; do not mark here.")
              for what in open_doors]  # fmt: skip
     if not found:
-        found = [Finding(True, f"The sandbox works; {len(_ATTEMPTS)} ways out of it are closed.")]
+        found = [Finding(True, f"The sandbox works; {len(_attempts())} ways out of it are closed.")]
     return found
 
 
 def holes(probe: Outcome) -> list[str]:
     """Return what a job in the sandbox could do and must not."""
-    if len(probe.values) != len(_ATTEMPTS):
+    if len(probe.values) != len(_attempts()):
         return [f"do what ended the probe ({probe.left_out or 'no answer'})"]
     refused = ("PermissionError", "FileNotFoundError", "OSError", "NotADirectoryError")
-    return [what for what, value in zip(_ATTEMPTS, probe.values, strict=True)
+    return [what for what, value in zip(_attempts(), probe.values, strict=True)
             if getattr(value, "kind", "") not in refused]  # fmt: skip
 
 

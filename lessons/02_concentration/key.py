@@ -426,7 +426,7 @@ LESSON = Lesson(
             worked=lambda n: (
                 " × ".join(f"{share:.3f}" for share in chain(n)) + f" = {math.prod(chain(n)):.3f}."
             ),
-            after=("Four good links, and a third of the light is gone.",),
+            after=("Four good links, and about a third of the light is gone.",),
         ),
         Function(
             name="share_caught",

@@ -76,7 +76,9 @@ predict("concentration.cliff")
 # %% answer="ratio"
 ### START ratio = ""
 ### BEGIN SOLUTION
-ratio = f"{(my.aperture_width - my.tube_diameter) / (3.14159265 * my.tube_diameter):.4f}"
+from math import pi
+
+ratio = f"{(my.aperture_width - my.tube_diameter) / (pi * my.tube_diameter):.4f}"
 ### END SOLUTION
 
 # %% check="concentration.ratio" points=2

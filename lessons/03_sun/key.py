@@ -48,7 +48,7 @@ def noon_clock(n, west=1.0, ahead=-1.0):
 
 # --- aim ------------------------------------------------------------------------------------------
 def session_share(n):
-    return sun.AimBudget(n.date_share, 0.0, n.setting_share).total_deg * -1 + n.aim_total
+    return n.aim_total - sun.AimBudget(n.date_share, 0.0, n.setting_share).total_deg
 
 
 def session_seconds(share_deg, biased=True):

@@ -248,6 +248,8 @@ LESSON = Lesson(
             ],
             hint="Go through neighbouring rows in pairs. If one temperature is None, the result "
             "is None.",
+            worked="rise = celsius(b, unit_b) - celsius(a, unit_a), then mass_kg * 4186 * rise / "
+            "(60 * (t2 - t1)).",
         ),
         Number(
             name="loss_slope",
@@ -278,15 +280,16 @@ LESSON = Lesson(
             points=1,
             unit="1",
             answer=lambda n: fit().optical_efficiency,
-            tolerance=Relative(0.06, "seven scattered points"),
+            tolerance=Relative(0.05, "seven scattered points"),
             slips=[
                 Slip("mean efficiency", lambda n: fit().optical_efficiency - fit().loss * 0.0187,
                      "Where on the line are there no losses?",
                      "You took the middle of the points. The optical efficiency is where the line "
                      "meets (water − air) = 0."),
-                Slip("sun left out", lambda n: fit().optical_efficiency * 0.8,
-                     "Did you divide by the sun you measured, or by 1000?",
-                     "You divided by 1000 W/m² instead of the sun in each row."),
+                Slip("loss typed in", lambda n: fit().loss,
+                     "A share of the light lies between 0 and 1.",
+                     "That is the loss, the slope of the line. The optical efficiency is its "
+                     "height at zero difference."),
             ],
             worked="Where the line meets zero difference: {answer}.",
         ),

@@ -1,7 +1,7 @@
 # %% [markdown] name="title"
 # # 05 Heating test
 #
-# **Did it work, and how sure am I?**
+# **Question:** Did it work, and how sure am I?
 #
 # Ilvane reads 47 °C and is happy. Dessa asks: "Plus or minus what?" Pim keeps
 # the log, and every row of it.
@@ -328,6 +328,7 @@ check("heating_test.own_file", own_file)
 # - Never look into the mirror or at the pipe from inside the beam.
 # - The adult in charge signs for the day. Local rules come first.
 # - The water is for cleaning only. Drain it the same day.
+# - A right answer here is no permission to build or to run a trough.
 
 # %% [markdown] name="key_points"
 # ## Key points

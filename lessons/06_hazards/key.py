@@ -71,10 +71,10 @@ LESSON = Lesson(
         "aperture_width": Own(640, "mm", 560, 760, 10, "width of the opening"),
         "focal_length": Own(170, "mm", 160, 220, 5, "focal length"),
         "trough_length": Own(900, "mm", 800, 1200, 50, "length of the trough"),
-        "reflectance": Own(0.85, "1", 0.80, 0.90, 0.01, "share of light the clean mirror reflects"),
+        "reflectance": Own(0.85, "1", 0.80, 0.87, 0.01, "share of light the clean mirror reflects"),
         "beam": Own(900, "W/m2", 820, 1000, 10, "direct sun on a clear day"),
         "wood_limit": Own(4.3, "kW/m2", 4.3, 4.3, 0.1, "least light that ever lit wood in a test"),
-        "burn_temp": Own(53, "degC", 52, 54, 0.5, "water temperature in exercise 06.1"),
+        "burn_temp": Own(53, "degC", 53, 54, 0.25, "water temperature in exercise 06.1"),
         "surplus": Own(270, "W", 180, 360, 10, "heat left over once the water boils"),
         "dry_pipe": Own(225, "degC", 205, 228, 1, "dry pipe, worked out in lesson 04"),
         "wind": Own(20, "m/s", 12, 24, 1, "strongest gust you plan for"),
@@ -114,7 +114,7 @@ LESSON = Lesson(
                 Slip(
                     "colder row",
                     lambda n: COLDER[1],
-                    "That is a row of the table. Your temperature lies between two rows.",
+                    "So long? Your water is hotter than in that row of the table.",
                     "You read off the colder row (51 °C), and that overstates the time you have.",
                 ),
             ],
@@ -155,7 +155,7 @@ LESSON = Lesson(
             points=2,
             unit="mm",
             answer=shell,
-            tolerance=Relative(0.05, "a model of a perfect mirror"),
+            tolerance=Relative(0.04, "a model of a perfect mirror"),
             slips=[
                 Slip(
                     "focal length used",
@@ -223,11 +223,11 @@ LESSON = Lesson(
                      "You gave grams a minute (read as litres of water). Divide the kilograms by "
                      "0.6 kg/m³ to get the room that the steam takes."),
                 Slip("per second", lambda n: steam_rate(n) / 60,
-                     "Check the time in your unit.",
+                     "So little? Check the time in your unit.",
                      "A watt is a joule each second, so you have litres per second. There are "
                      "60 seconds in a minute."),
                 Slip("per hour", lambda n: steam_rate(n) * 60,
-                     "Check the time in your unit.",
+                     "So much? Check the time in your unit.",
                      "That is the steam of an hour. The question asks for a minute."),
             ],
             worked="Mass each second = heat ÷ 2.26 MJ/kg. Volume = mass ÷ 0.6 kg/m³. Times 60 "

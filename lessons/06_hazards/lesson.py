@@ -1,7 +1,7 @@
 # %% [markdown] name="title"
 # # 06 Burns and other hazards
 #
-# **What can it do to me, to others, to the building?**
+# **Question:** What can it do to me, to others, to the building?
 #
 # Maruk asks it in every lesson: "And where does the steam go?" Today he gets
 # his answer. So does Pim, who wants to know how long a hand has.

@@ -13,6 +13,8 @@ _HOME = {
     "suns_share": "start",
     "curve_and_focus": "parabola",
     "printer_trap": "parabola",
+    "fit_by_hand": "heating_test",
+    "better_instrument": "heating_test",
     "burn_clock": "hazards",
     "after_you_walk_away": "hazards",
     "sun_is_a_disc": "concentration",
@@ -21,6 +23,8 @@ _HOME = {
     "light_off_the_end": "sun",
     "where_watts_go": "heat_loss",
     "lid_or_lagging": "heat_loss",
+    "fit_by_hand": "heating_test",
+    "better_instrument": "heating_test",
     "burn_clock": "hazards",
     "after_you_walk_away": "hazards",
 }

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from solarlib.explorers.base import Explorer, Pick, Scene, Slider
 from solarlib.figures import hazards as draw
@@ -50,8 +51,8 @@ def compute_after_you_walk_away(hours: float, tilt: float, cover: str) -> draw.A
     needs = sun.trough_angles(LATITUDE_DEG, MIDSUMMER_DEG, 15 * hours)
     misaim, slant = float(needs.tilt_deg) - tilt, float(needs.incidence_deg)
     x = np.linspace(-0.32, 0.32, 81)
-    place = np.linspace(-0.345, 0.345, 461)
-    rays = optics.ray_paths(trough, x[4:-4:6], misaim if abs(misaim) < SHADED_DEG else 0, top=0.5)
+    rays = optics.ray_paths(trough, x[4:-4:6], misaim if abs(misaim) < SHADED_DEG else 0, top=0.4)
+    place = _places(trough, misaim)
     rays_x, rays_y = rays.x, rays.y
     flux = np.zeros(len(place))
     covered = cover == "on"
@@ -72,12 +73,24 @@ def compute_after_you_walk_away(hours: float, tilt: float, cover: str) -> draw.A
     )  # fmt: skip
 
 
+def _places(trough: Any, misaim: float) -> NDArray:
+    """Places in the plane of the pipe [m]: some everywhere, more where the rays go through it."""
+    from solarlib import optics
+
+    rays = optics.ray_paths(trough, np.linspace(-0.32, 0.32, 61) * 0.999, misaim)
+    going_up = rays.y[:, 2] - rays.y[:, 1]
+    rise = (trough.focal_length - rays.y[:, 1]) / np.where(going_up > 1e-3, going_up, np.nan)
+    through = rays.x[:, 1] + rise * (rays.x[:, 2] - rays.x[:, 1])
+    dense = through[np.isfinite(through) & (np.abs(through) <= 0.345)]
+    return np.sort(np.concatenate([np.linspace(-0.345, 0.345, 70), dense]))
+
+
 def explore_after_you_walk_away(question: Any = None) -> Explorer:
     """Hours, parked tilt and cover: the light leaves the pipe and finds your own frame."""
     scene = Scene("After you walk away", compute_after_you_walk_away,
                   draw.frame_after_you_walk_away, draw.paint_after_you_walk_away,
                   draw.describe_after_you_walk_away, draw.table_after_you_walk_away,
-                  size=(7.4, 5.2))  # fmt: skip
+                  size=(7.4, 6.0))  # fmt: skip
     controls = [
         Slider("hours", "hours left alone", "h", 0, 5, 0.25, 0),
         Slider("tilt", "parked tilt, from straight up", "°", 0, 150, 1, 15),

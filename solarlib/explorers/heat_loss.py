@@ -67,7 +67,7 @@ def compute_lid_or_lagging(
     """Cool a pot of 6 L with lid or without, lagging [mm], in a wind [m/s], from a start [°C]."""
     from solarlib import heat
 
-    hours = np.linspace(0, 48, 577)
+    hours = np.linspace(0, 48, 193)
     half = AIR_C + (start - AIR_C) / 2
 
     def curve(closed: bool, thickness_mm: float) -> np.ndarray:

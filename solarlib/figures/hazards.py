@@ -68,9 +68,9 @@ def paint_burn_clock(axes: Any, r: BurnClock) -> list[Any]:
     if np.isfinite(r.seconds):
         made += place.plot([r.water_c], [r.seconds], marker="o", color=INK, markersize=11)
     else:
-        low, high = place.get_ylim()
-        made.append(place.text(r.water_c, np.sqrt(max(low, 0.1) * high), " no time known ",
-                               ha="right" if r.water_c > 60 else "left"))  # fmt: skip
+        made.append(place.text(r.water_c, 0.5, " no time known ", ha="center",
+                               transform=place.get_xaxis_transform(),
+                               bbox={"facecolor": "white", "edgecolor": INK}))  # fmt: skip
     return made
 
 
@@ -133,7 +133,7 @@ class AfterYouWalkAway:
 
 
 PARTS = ((0.011, "pipe"), (0.060, "pipe bracket"), (0.305, "open air beside the pipe"),
-         (0.345, "rim strip and frame"))  # half-widths [m] of what lies in the plane of the pipe  # fmt: skip
+         (0.345, "rim strip and frame"))  # half-widths [m] in the plane of the pipe  # fmt: skip
 
 
 def part_at(place: float) -> str:
@@ -143,11 +143,11 @@ def part_at(place: float) -> str:
 
 def frame_after_you_walk_away(figure: Figure) -> Any:
     """Draw the axes: section above, brightness in the plane of the pipe below."""
-    section = figure.add_axes((0.11, 0.52, 0.86, 0.46))
-    section.set_ylim(-30, 520)
+    section = figure.add_axes((0.11, 0.48, 0.86, 0.50))
+    section.set_ylim(-24, 410)
     section.set_ylabel("height, mm")
     section.tick_params(labelbottom=False)
-    flux = figure.add_axes((0.11, 0.12, 0.86, 0.36))
+    flux = figure.add_axes((0.11, 0.11, 0.86, 0.33))
     flux.set_yscale("log")
     flux.set_ylim(0.3, 400)
     flux.set_yticks([1, 10, 100], ["1", "10", "100"])

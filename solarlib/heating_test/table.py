@@ -33,6 +33,7 @@ DATE = re.compile(r"^(\d{4}-\d{1,2}-\d{1,2}|\d{1,2}[./]\d{1,2}[./]\d{2,4})[T ]+(
 
 
 def decode(content: str | bytes) -> str:
+    """Return the text of a file: UTF-8, UTF-16 by its mark, else Windows letters."""
     if isinstance(content, str):
         return content.removeprefix("\ufeff")
     for mark, name in ((b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16"), (b"", "utf-8-sig")):
@@ -46,6 +47,8 @@ def decode(content: str | bytes) -> str:
 
 @dataclass
 class Column:
+    """One column: the kind of quantity ("" when unknown), its heading and its unit."""
+
     kind: str
     heading: str
     unit: str  # as written in the header, "" when the cell alone decides
@@ -53,11 +56,13 @@ class Column:
 
 
 def find_separator(header: str) -> str:
+    """Return the mark between the headings; one inside brackets or quotes doesn't count."""
     outside = re.sub(r'"[^"]*"|\([^)]*\)|\[[^\]]*\]', "", header)
     return next((mark for mark in ("\t", ";", ",", "|") if mark in outside), ",")
 
 
 def split_cells(line: str, separator: str) -> list[str]:
+    """Cut one line into cells, quotes taken off; a stray quote can't swallow the next line."""
     try:
         cells = next(csv.reader([line], delimiter=separator, skipinitialspace=True))
     except (csv.Error, StopIteration):
@@ -66,6 +71,7 @@ def split_cells(line: str, separator: str) -> list[str]:
 
 
 def uses_decimal_comma(rows: Iterable[list[str]]) -> bool:
+    """Say whether the table writes 18,5 and never 18.5."""
     cells = [cell for row in rows for cell in row]
     comma = any(re.match(r"[-−+]?\d+,\d{1,2}(?!\d)", cell) for cell in cells)
     return comma and not any(re.match(r"[-−+]?\d+\.\d", cell) for cell in cells)

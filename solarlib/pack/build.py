@@ -149,6 +149,7 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("design", type=Path, metavar="DESIGN.toml")
     parser.add_argument("--paper", choices=sorted(PAPERS), help="default: what the design says")
     parser.add_argument("--out", type=Path, help="folder; default: beside the design file")
+    parser.add_argument("--learner", default="", help="your id, printed on every page")
     parser.add_argument("--date", help="day of the pack, like 2026-03-01; default: today")
     parser.add_argument(
         "--bars",
@@ -221,7 +222,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         _say(f"Reading {asked.design} …")
         design = _with_bars(HeaterDesign.from_toml(asked.design), asked.bars)
         folder = asked.out or asked.design.parent / f"{asked.design.stem}-pack"
-        write_pack(design, folder, day, asked.paper or design.paper)
+        write_pack(design, folder, day, asked.paper or design.paper, asked.learner)
     except ValueError as error:
         print(error, file=sys.stderr)
         return 2

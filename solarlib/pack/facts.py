@@ -133,7 +133,10 @@ class Facts:
             ("opening area", show(e.area, "m2", 3)),
             ("focal length", units.show_both(d.focal_length, "mm")),
             ("depth of the curve", units.show_both(e.depth, "mm")),
-            ("focus above the rims", units.show_both(e.focus_above_rim, "mm")),
+            (
+                f"focus {'above' if e.focus_above_rim >= 0 else 'below'} the rims",
+                units.show_both(abs(e.focus_above_rim), "mm"),
+            ),
             ("rim angle", f"{e.rim_angle_deg:.1f}°"),
             ("sheet width, with trim", f"{mm(sheet)} mm ({inches(sheet)} in)"),
             ("pipe", f"{mm(d.tube_diameter)} × {mm(d.tube_wall)} mm, {mm(d.tube_length, 0)} long"),

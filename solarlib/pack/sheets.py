@@ -73,7 +73,7 @@ def checks_page(paper: Paper, facts: Facts, checks: Sequence[Check], part: str) 
         paper.line([(LEFT, y), (RIGHT, y)], "fine")
         cells = (check.id, check.text, check.value, check.limit, check.state)
         bottoms = [
-            paper.paragraph(x + 1, y + 0.8, width - 2, text, 10, bold=text == "NOT MET")
+            paper.paragraph(x + 1, y + 0.8, width - 2, text, 10, bold=text.startswith("NOT "))
             for x, width, text in zip(lefts, widths, cells, strict=True)
         ]
         y = max(bottoms) + 0.8
@@ -155,14 +155,14 @@ def cut_page(paper: Paper, facts: Facts, part: int) -> None:
         text = f"Finished sizes. Saw kerf {kerf}: leave it free between pieces."
         y = paper.paragraph(LEFT, y, WIDE, text, 10)
         table = stock.cut_table(facts.evaluation)
-        widths = [28, 13, 36, 42, WIDE - 119]
+        widths = [28, 15, 36, 42, WIDE - 121]
         paper.table(LEFT, y + 1, table.head, table.rows, widths, align=table.align, row_height=6.4)
         return
     y = paper.heading(LEFT, TOP, "How the pieces lie on the stock; holes")
     for number, (title, drawing, remark) in enumerate(stock.boards(facts.evaluation)):
         x = LEFT + number * (WIDE / 2 + 2)
         paper.words(x, y + 4, title, 10, bold=True, within=WIDE / 2 - 4)
-        _nest(paper, drawing, x, y + 7, WIDE / 2 - 6, 74)
+        _nest(paper, drawing, x, y + 7, *stock.SKETCH)
         paper.paragraph(x, y + 83, WIDE / 2 - 6, remark, 10)
     y += 104
     for text in stock.hole_list(facts.evaluation):
@@ -262,7 +262,7 @@ def parts_page(paper: Paper, facts: Facts) -> None:
     y = paper.heading(LEFT, TOP, "Parts and prices")
     y = paper.paragraph(LEFT, y, WIDE, "Your own prices; tax and delivery included.", 10)
     table = stock.parts_table(facts.evaluation)
-    widths = [26, 13, 34, WIDE - 121, 24, 24]
+    widths = [25, 15, 33, WIDE - 121, 24, 24]
     y = paper.table(LEFT, y + 1, table.head, table.rows, widths, align=table.align,
                     row_height=6.2, grid=True)  # fmt: skip
     paper.words(RIGHT - 27, y + 6, "total", 11, bold=True, align="right")

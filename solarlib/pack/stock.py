@@ -18,6 +18,7 @@ from solarlib.pack.tables import Table, inches, mm
 
 # half and whole length of the usual 2440 mm plywood sheet (common practice, no source)
 BOARDS = (1.220, 2.440)
+SKETCH = (107.0, 74.0)  # room for a board's sketch on the page [mm]
 _GRAIN = {"rib": "grain along", "rail": "grain along", "end bracket": "grain along"}
 
 
@@ -80,8 +81,8 @@ def boards(e: Evaluation) -> list[tuple[str, Drawing, str]]:
         (
             f"Plywood {d.board_thickness * 1000:g} mm, grain along the ribs",
             _drawing("plywood", plywood, used, ()),
-            f"{mm(length, 0)} × {np.ceil(used * 1000):.0f} mm is enough, kerf "
-            f"{d.saw_kerf * 1000:g} mm kept free between pieces.",
+            f"{d.rib_count} ribs and 2 end brackets take {mm(length, 0)} × "
+            f"{np.ceil(used * 1000):.0f} mm in all, kerf {d.saw_kerf * 1000:g} mm kept free.",
         ),
     ]
 
@@ -92,12 +93,14 @@ def _piece(part: Part) -> Piece:
 
 def _drawing(name: str, board: Nest, width: float, words: tuple[str, ...]) -> Drawing:
     long, wide = board.board_length * 1000, width * 1000
+    scale = min(SKETCH[0] / long, SKETCH[1] / wide)
     shapes: list[Shape] = [box(0.0, 0.0, long, wide, "dashed")]
     for one in board.placed:
         x, y, a, b = (v * 1000 for v in (one.x, one.y, one.length, one.width))
         shapes.append(box(x, y, a, b, "mark"))
-        label = "\n".join((one.name, f"{a:.0f} × {b:.0f}", *words))
-        shapes.append(Label(x + a / 2, y + b / 2, label, anchor="middle"))
+        label = (one.name, f"{a:.0f} × {b:.0f}", *words)
+        if b * scale > 4.0 * len(label) + 1 and a * scale > 20:  # no room for words: none
+            shapes.append(Label(x + a / 2, y + b / 2, "\n".join(label), anchor="middle"))
         if one.name != "mirror sheet":
             shapes.append(Line(((x + 20, y + b - 15), (x + a - 20, y + b - 15)), "dotted"))
     return Drawing(name, name, tuple(shapes), 0.0, 0.0, long, wide)

@@ -38,11 +38,13 @@ def half_rib(p: Parabola, base: float = RIB_FOOT, backing: float = 0.0) -> Drawi
     """
     half, depth, under = p.aperture_width / 2 * MM, p.depth * MM, base * MM
     width, height = rib_size(p, base)
-    x = _curve_x(half)
-    top = float(rib_height_under_backing(p, half / MM, backing)) * MM
+    # a mirror inside the rib has its rim nearer to the middle than the wood below it
+    end = half + min(backing * MM * float(np.sin(np.radians(p.edge_slope_deg))), LAND)
+    x = _curve_x(end)
+    top = float(rib_height_under_backing(p, end / MM, backing)) * MM
     shapes: list[Shape] = [
         line(x, np.asarray(rib_height_under_backing(p, x / MM, backing)) * MM, "cut"),
-        Line(((half, top), (half + LAND, top), (half + LAND, -under), (-FLAP, -under)), "cut"),
+        Line(((end, top), (half + LAND, top), (half + LAND, -under), (-FLAP, -under)), "cut"),
         Line(((-FLAP, -under), (-FLAP, 0.0)), "dashed"),
         Line(((0.0, -under), (0.0, depth)), "dotted"),
         Label(2.5, -under + 2.0, "CENTRE LINE: turn the paper over here for the other half", 9),

@@ -1,0 +1,387 @@
+"""Every explorer moves, tells the same in picture, words and table, and fails in the open."""
+
+import base64
+import html
+import re
+from dataclasses import dataclass, field, replace
+from functools import cache
+
+import ipywidgets as w
+import numpy as np
+import pytest
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.collections import PolyCollection
+from matplotlib.container import BarContainer
+from matplotlib.lines import Line2D
+from matplotlib.patches import Rectangle
+from matplotlib.text import Text
+
+from solarlib import explorers
+from solarlib.explorers.base import Pick, Slider
+from solarlib.explorers.panel import panel
+
+NAMES = explorers.NAMES
+SLIDERS = [
+    (name, control.name)
+    for name in NAMES
+    for control in getattr(explorers, name)().controls.values()
+    if isinstance(control, Slider)
+]
+MM = 1000.0
+FEWEST_WORDS, MOST_WORDS = 25, 120
+CUT_OFF = 1.0  # px that a text may reach over the edge of the picture: rounding of its box
+TOUCH = 2.0  # px that two texts may share: their boxes hold the room of letters they lack
+
+# What each picture must draw: the numbers of a result, in the unit of the axes. They have to
+# turn up as the x or y of a line, the corner or size of a bar, or the corners of a surface.
+DRAWN = {
+    "explore_suns_share": lambda r: [[r.power], [r.likely]],
+    "explore_curve_and_focus": lambda r: [r.x * MM, r.y * MM],
+    "explore_printer_trap": lambda r: [r.printed_x * MM, r.printed_y * MM],
+}
+
+
+def make(name):
+    return getattr(explorers, name)()
+
+
+@dataclass
+class Question:
+    """A prediction as `predict` hands it out."""
+
+    question: str = "Which is more?"
+    options: dict = field(default_factory=lambda: {"a": "this", "b": "that"})
+    answered: bool = False
+
+    def record(self, option):
+        self.answered = True
+
+
+# --- a walk through every place the controls can reach by one move ---------------------------
+@dataclass(frozen=True)
+class Stop:
+    """What one explorer shows after one move."""
+
+    move: dict
+    page: str
+    words: str
+    table: tuple
+    drawn: list
+    wanted: list
+    limits: list
+    texts: list
+    size: tuple
+
+
+def moves(explorer):
+    yield {}
+    for control in explorer.controls.values():
+        ends = control.options if isinstance(control, Pick) else (control.low, control.high)
+        yield from ({control.name: value} for value in ends)
+    yield from explorer.presets.values()
+
+
+@cache
+def walk(name):
+    explorer = make(name)
+    return [look(name, explorer, dict(move)) for move in moves(explorer)]
+
+
+def look(name, explorer, move):
+    explorer.set(**{**explorer.start, **move})
+    result = explorer.result()
+    figure = explorer._figure
+    renderer = FigureCanvasAgg(figure).get_renderer()
+    shown = [axes for axes in figure.axes if axes.get_visible()]
+    texts = [t for axes in shown for t in axes.findobj(Text) if t.get_visible() and t.get_text()]
+    return Stop(
+        move=move,
+        page=explorer.shown["text/html"],
+        words=explorer.scene.describe(result),
+        table=tuple(explorer.scene.table(result)),
+        drawn=[part for artist in explorer._artists for part in numbers_of(artist)],
+        wanted=[np.asarray(part, float) for part in DRAWN[name](result)] if name in DRAWN else [],
+        limits=[(axes.get_xlim(), axes.get_ylim()) for axes in figure.axes],
+        texts=[(t.get_text(), t.get_window_extent(renderer)) for t in texts],
+        size=tuple(figure.bbox.size),
+    )
+
+
+def numbers_of(artist):
+    """Yield the coordinates an artist draws."""
+    if isinstance(artist, Line2D):
+        yield from (np.asarray(part, float) for part in artist.get_data())
+    elif isinstance(artist, BarContainer):
+        for bar in artist.patches:
+            yield from numbers_of(bar)
+    elif isinstance(artist, Rectangle):
+        x, y, wide, high = *artist.get_xy(), artist.get_width(), artist.get_height()
+        yield from (np.atleast_1d(part) for part in (x, y, wide, high, x + wide, y + high))
+    elif isinstance(artist, PolyCollection):
+        for path in artist.get_paths():
+            yield from path.vertices.T
+    elif hasattr(artist, "get_xy"):
+        yield from np.asarray(artist.get_xy(), float).T
+
+
+def picture_of(page):
+    return base64.b64decode(re.search(r"base64,([^\"]+)", page)[1]).decode()
+
+
+# --- what is shown ---------------------------------------------------------------------------
+@pytest.mark.parametrize("name", NAMES)
+def test_every_move_shows_something_else(name):
+    explorer, (start, *others) = make(name), walk(name)
+    for stop in others:
+        if {**explorer.start, **stop.move} != explorer.start:
+            assert stop.page != start.page, stop.move
+            assert (stop.words, stop.table) != (start.words, start.table) or picture_of(
+                stop.page
+            ) != picture_of(start.page), stop.move
+
+
+@pytest.mark.parametrize(("name", "slider"), SLIDERS)
+def test_the_ends_of_a_slider_look_different(name, slider):
+    """Anything that only words would tell, a picture must show too."""
+    explorer = make(name)
+    control = explorer.controls[slider]
+    pictures = set()
+    for value in (control.low, control.high):
+        pictures.add(explorer.svg(explorer.scene.compute(**{**explorer.start, slider: value})))
+    assert len(pictures) == 2
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_words_are_one_readable_paragraph(name):
+    for stop in walk(name):
+        assert html.unescape(re.search(r'alt="([^"]*)"', stop.page)[1]) == stop.words
+        assert "\n" not in stop.words and "  " not in stop.words
+        assert FEWEST_WORDS <= len(stop.words.split()) <= MOST_WORDS, (stop.move, stop.words)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_no_number_is_missing_in_words_or_table(name):
+    for stop in walk(name):
+        told = " ".join([stop.words, *(cell for row in stop.table for cell in row)])
+        assert not re.search(r"\b(nan|inf|None|True|False)\b", told), (stop.move, told)
+        assert len(stop.table) >= 3 and all(label and value for label, value in stop.table)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_picture_draws_the_numbers_of_the_result(name):
+    """A wrong drawing with right words is what nobody notices."""
+    assert name in DRAWN, "say in DRAWN which numbers this picture has to draw"
+    for stop in walk(name):
+        for wanted in stop.wanted:
+            assert any(
+                part.shape == wanted.shape and np.allclose(part, wanted, equal_nan=True)
+                for part in stop.drawn
+            ), (stop.move, wanted)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_painting_leaves_the_axes_alone(name):
+    start, *others = walk(name)
+    assert all(stop.limits == start.limits for stop in others)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_no_text_is_cut_off(name):
+    for stop in walk(name):
+        wide, high = stop.size
+        for text, box in stop.texts:
+            inside = box.x0 >= -CUT_OFF and box.y0 >= -CUT_OFF
+            assert inside and box.x1 <= wide + CUT_OFF and box.y1 <= high + CUT_OFF, (
+                stop.move, text, box)  # fmt: skip
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_no_text_lies_on_another(name):
+    for stop in walk(name):
+        for k, (text, box) in enumerate(stop.texts):
+            for other, second in stop.texts[k + 1 :]:
+                wide = min(box.x1, second.x1) - max(box.x0, second.x0)
+                high = min(box.y1, second.y1) - max(box.y0, second.y0)
+                assert min(wide, high) <= TOUCH, (stop.move, text, other)
+
+
+# --- the same again --------------------------------------------------------------------------
+@pytest.mark.parametrize("name", NAMES)
+def test_the_same_values_give_the_same_page(name):
+    explorer = make(name)
+    first = explorer.still_html()
+    move = [m for m in moves(explorer) if m][-1]
+    explorer.set(**move)
+    explorer.set(**explorer.start)
+    assert explorer.still_html() == first == make(name).still_html()
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_artists_do_not_pile_up(name):
+    explorer = make(name)
+
+    def count():
+        return sum(len(axes.get_children()) for axes in explorer._figure.axes)
+
+    result = explorer.result()
+    explorer.svg(result)
+    before = count()
+    for _ in range(20):
+        for artist in explorer._artists:
+            artist.remove()
+        explorer._artists = list(explorer.scene.paint(explorer._axes, result))
+    explorer.svg(result)
+    assert count() == before
+
+
+# --- the controls ----------------------------------------------------------------------------
+def widgets_of(box, kind):
+    found = [box] if isinstance(box, kind) else []
+    for child in getattr(box, "children", ()):
+        found += widgets_of(child, kind)
+    return found
+
+
+@pytest.fixture
+def quick(monkeypatch):
+    """An explorer that counts its refreshes without drawing: only the wiring is looked at."""
+
+    def build(name, question=None):
+        explorer = getattr(explorers, name)(question=question)
+        monkeypatch.setattr(explorer, "svg", lambda result: "<svg/>")
+        return explorer
+
+    return build
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_one_move_is_one_refresh_and_the_number_box_follows(name, quick):
+    explorer = quick(name)
+    controls = panel(explorer)
+    sliders = widgets_of(controls, w.FloatSlider)
+    boxes = widgets_of(controls, w.BoundedFloatText)
+    names = [c.name for c in explorer.controls.values() if isinstance(c, Slider)]
+    assert len(sliders) == len(boxes) == len(names)
+    for control, slider, box in zip(names, sliders, boxes, strict=True):
+        for moved, other, value in ((slider, box, slider.max), (box, slider, slider.min)):
+            before = explorer.refreshes
+            moved.value = value
+            assert explorer.refreshes == before + 1
+            assert other.value == explorer.values[control] == value
+    for pick in widgets_of(controls, w.RadioButtons):
+        before = explorer.refreshes
+        pick.value = next(value for _, value in pick.options if value != pick.value)
+        assert explorer.refreshes == before + 1 and pick.value in explorer.values.values()
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_preset_is_one_refresh_and_moves_the_sliders(name, quick):
+    explorer = quick(name)
+    controls = panel(explorer)
+    *presets, reset = widgets_of(controls, w.Button)
+    assert [button.description for button in presets] == list(explorer.presets)
+    assert len(presets) >= 2 and reset.description == "Reset"
+    for button in presets:
+        before = explorer.refreshes
+        button.click()
+        assert explorer.refreshes == before + 1
+        asked = explorer.presets[button.description]
+        assert {k: explorer.values[k] for k in asked} == dict(asked)
+    reset.click()
+    assert explorer.values == explorer.start
+    shown = [box.value for box in widgets_of(controls, w.BoundedFloatText)]
+    assert shown == [c.value for c in explorer.controls.values() if isinstance(c, Slider)]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_slider_can_be_set_to_its_start_and_its_presets(name):
+    """A preset between two steps of a slider would jump when the slider is touched."""
+    explorer = make(name)
+    for values in (explorer.start, *explorer.presets.values()):
+        for control_name, value in values.items():
+            control = explorer.controls[control_name]
+            if isinstance(control, Slider):
+                steps = (value - control.low) / control.step
+                assert control.low <= value <= control.high
+                assert steps == pytest.approx(round(steps), abs=1e-6), (control_name, value)
+            else:
+                assert value in control.options
+
+
+@pytest.mark.parametrize(("name", "slider"), SLIDERS)
+def test_a_value_out_of_range_is_refused_in_one_sentence(name, slider, quick):
+    explorer = quick(name)
+    control = explorer.controls[slider]
+    for value in (control.low - control.step, control.high + control.step, float("nan")):
+        with pytest.raises(ValueError) as caught:
+            explorer.set(**{slider: value})
+        said = str(caught.value)
+        assert control.label in said and f"{control.low:g} to {control.high:g}" in said
+        assert "\n" not in said and explorer.values == explorer.start
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_unknown_names_and_options_are_refused(name, quick):
+    explorer = quick(name)
+    with pytest.raises(ValueError, match="no control"):
+        explorer.set(colour="green")
+    for control in explorer.controls.values():
+        if isinstance(control, Pick):
+            with pytest.raises(ValueError, match="pick one of"):
+                explorer.set(**{control.name: "something else"})
+    assert explorer.values == explorer.start
+
+
+# --- prediction, failure, marking ------------------------------------------------------------
+@pytest.mark.parametrize("name", NAMES)
+def test_locked_until_the_guess_is_made(name, quick):
+    question = Question()
+    explorer = quick(name, question)
+    controls = panel(explorer)
+    guess, keep = widgets_of(controls, w.RadioButtons)[0], widgets_of(controls, w.Button)[0]
+    parts = widgets_of(controls, (w.FloatSlider, w.BoundedFloatText))
+    assert parts and all(part.disabled for part in parts)
+    with pytest.raises(PermissionError, match="prediction"):
+        explorer.set(**explorer.start)
+    keep.click()  # nothing picked yet
+    assert explorer.locked and all(part.disabled for part in parts)
+    guess.value = "b"
+    keep.click()
+    assert not explorer.locked and not any(part.disabled for part in parts)
+    explorer.set(**explorer.start)
+    assert explorer.refreshes == 1
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_failure_is_shown_and_raised(name):
+    explorer = make(name)
+    explorer.refresh()
+
+    def fail(**values):
+        raise ValueError("the pipe is 3 < 4 mm")
+
+    working, explorer.scene = explorer.scene, replace(explorer.scene, compute=fail)
+    with pytest.raises(ValueError, match="3 < 4 mm"):
+        explorer.refresh()
+    assert 'role="alert"' in explorer.shown["text/html"]
+    assert "3 &lt; 4 mm" in explorer.shown["text/html"] and "<img" not in explorer.shown["text/html"]
+    assert "3 < 4 mm" in explorer.shown["text/plain"]
+    explorer.scene = working
+    explorer.refresh()
+    assert "<img" in explorer.shown["text/html"]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_silent_while_marking(name, monkeypatch, capsys):
+    monkeypatch.setenv("AUTOGRADE_MARKING", "1")
+    explorer = make(name)
+    explorer._ipython_display_()
+    assert explorer.refreshes == 0 and capsys.readouterr().out == ""
+    monkeypatch.setenv("AUTOGRADE_MARKING", "0")
+    explorer._ipython_display_()
+    assert explorer.refreshes == 1
+
+
+def test_an_unknown_explorer_is_named():
+    with pytest.raises(AttributeError, match="explore_curve_and_focus"):
+        _ = explorers.explore_everything

@@ -15,7 +15,15 @@ COMMANDS = {
         "main_answer",
         "EXERCISE TEXT   answer without a notebook, kept in the log",
     ),
+    "class": ("classes", "main_class", "FOLDER ROSTER [LESSON ...]   make a class from a roster"),
+    "collect": ("classes", "main_collect", "FOLDER LESSON SOURCE ...   take in what was handed in"),
     "grade": ("marking", "main", "FOLDER LESSON   mark a class in sandboxes"),
+    "override": (
+        "classes",
+        "main_override",
+        "FOLDER LESSON LEARNER EXERCISE POINTS REASON   give other points than the machine",
+    ),
+    "report": ("report", "main", "FOLDER LESSON   pages and tables about the class"),
     "selftest": ("selftest", "main", "  say whether this machine can mark a class"),
 }
 

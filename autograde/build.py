@@ -85,7 +85,7 @@ def _still(name: str) -> tuple[dict[str, Any], ...]:
 
 def _explorer(name: str) -> Any:
     try:
-        from solarlib import explorers
+        import solarlib.explorers as explorers
     except ImportError:
         return None
     return getattr(explorers, f"explore_{name}", None)

@@ -119,17 +119,22 @@ def judge(
     earlier: dict[str, Any] = {}
     marks, notes = [], list(intake.notes)
     records = asked(intake.cells, key)
+    stopped = _stopped(intake, outcomes)
     for cell_id, record in records.items():
         places = _places(intake, record, outcomes[cell_id])
         mark, value = _mark(intake, key, record, card, seed, places, earlier)
-        marks.append(replace(mark, cell=cell_id))
+        why = stopped.get(record.name, "") if mark.slip == "empty" else ""
+        marks.append(replace(mark, cell=cell_id, text=mark.text + why))
         if type(value) in (str, int, float):
             earlier[record.name] = value
     checked = {record.name for record in records.values()}
     for cell in intake.cells:
         if cell.kind == "write" and cell.name not in checked:
             record = key.exercise(cell.name)
-            marks.append(Mark(cell.id, key.id(record), record.title, record.points, None, None, ""))
+            credit, slip = (None, None) if cell.touched else (0.0, "empty")
+            marks.append(
+                Mark(cell.id, key.id(record), record.title, record.points, credit, slip, "")
+            )
     for cell in intake.cells:
         for outcome in outcomes.get(cell.id, []):
             if outcome.left_out:
@@ -137,6 +142,19 @@ def judge(
     outputs = {cell: tuple(o for one in several for o in _outputs(one))
                for cell, several in outcomes.items()}  # fmt: skip
     return Marks(tuple(marks), outputs, tuple(dict.fromkeys(notes)), result.seconds)
+
+
+def _stopped(intake: Intake, outcomes: Mapping[str, Sequence[Outcome]]) -> dict[str, str]:
+    """Say of answer cells that did not get to their end what stopped them."""
+    found = {}
+    for cell in intake.cells:
+        if cell.kind == "answer":
+            for outcome in outcomes.get(cell.id, ()):
+                for output in outcome.outputs:
+                    if output["output_type"] == "error":
+                        words = f"{output['ename']}: {output['evalue'][:200]}"
+                        found[cell.name] = f" Its cell stopped with {words}."
+    return found
 
 
 def _outputs(outcome: Outcome) -> tuple[dict[str, Any], ...]:

@@ -204,8 +204,9 @@ def test_significant_figures_are_never_rejected(folder):
         unit = "" if record.unit == "1" else record.unit
         tried = 0
         for digits in range(1, 15):
-            text = f"{number:.{digits}g} {unit}"
-            if "e" in text or not record.tolerance.near(
+            rounded = f"{number:.{digits}g}"
+            text = f"{rounded} {unit}"
+            if "e" in rounded or not record.tolerance.near(
                 units.parse(text, record.unit).value, answer
             ):
                 continue  # rounded so far that it is another number

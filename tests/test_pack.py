@@ -24,7 +24,6 @@ import pymupdf
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from pdf_reading import DAY, border_corner, opened, outside_border, straight, strokes, words_of
 
 from solarlib import geometry, pack, sun
 from solarlib.design import HeaterDesign, demo, evaluate
@@ -32,6 +31,15 @@ from solarlib.pack import build, drawing, paper, sheets, stock, tables
 from solarlib.pack.facts import Facts, fingerprint
 from solarlib.pack.files import CONTENTS, write_files
 from solarlib.pack.nesting import Piece, nest
+from tests.pdf_reading import (
+    DAY,
+    border_corner,
+    opened,
+    outside_border,
+    straight,
+    strokes,
+    words_of,
+)
 
 LADLE = geometry.Parabola(focal_length=0.170, aperture_width=0.640)
 

@@ -13,7 +13,10 @@ import numpy as np
 import pymupdf
 import pypdf
 import pytest
-from pdf_reading import (
+
+from solarlib import geometry
+from solarlib.pack import drawing, paper, templates, tilepage
+from tests.pdf_reading import (
     BAR_TOLERANCE,
     DAY,
     POINT,
@@ -23,9 +26,6 @@ from pdf_reading import (
     straight,
     strokes,
 )
-
-from solarlib import geometry
-from solarlib.pack import drawing, paper, templates, tilepage
 
 SEAM_TOLERANCE = 0.1  # mm
 LADLE = geometry.Parabola(focal_length=0.170, aperture_width=0.640)
@@ -204,7 +204,7 @@ def test_bracket_holds_pipe_at_focus_and_leaves_the_gap_when_moved() -> None:
     assert np.ptp(np.array(piece.lines()[0].points)[:, 0]) == pytest.approx(118.0, abs=2.5)
 
 
-# --- names that people type ------------------------------------------------------------------------
+# --- names that people type ---------------------------------------------------------------------
 HOSTILE = [
     "x" * 300, "{nb}", "a\nb\tc\x00d", "</text><script>", "=HYPERLINK(1)", "../../etc", "名前 🚀",
     "עברית abc", "%s %n \\", "\u202egnp.exe", "**bold** __u__", "",

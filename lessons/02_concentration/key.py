@@ -247,7 +247,9 @@ LESSON = Lesson(
                 f"{optics.acceptance_half_angle_deg(trough(n), n.tube_diameter):.2f}°. Minus the "
                 f"sun's half width: {aim(n):.2f}°."
             ),
-            after=("A real, wavy mirror loses a little before that angle and keeps some after it.",),
+            after=(
+                "A real, wavy mirror loses a little before that angle and keeps some after it.",
+            ),
         ),
         Choice(
             name="worst_fault",
@@ -265,22 +267,27 @@ LESSON = Lesson(
                     "finer curve",
                     "a",
                     "Set the explorer to 8 mrad. Does the gauge move much?",
-                    lambda n: f"With 8 mrad and good aim {caught_with(slope_error_mrad=8.0)} is "
-                    "still caught. A finer curve hardly matters here.",
+                    lambda n: (
+                        f"With 8 mrad and good aim {caught_with(slope_error_mrad=8.0)} is "
+                        "still caught. A finer curve hardly matters here."
+                    ),
                 ),
                 Slip(
                     "pipe height",
                     "b",
                     "Move the pipe up by 3 mm in the explorer. What happens?",
-                    lambda n: f"3 mm too high still catches {caught_with(tube_dy=0.003)}. The "
-                    "brackets have play for this.",
+                    lambda n: (
+                        f"3 mm too high still catches {caught_with(tube_dy=0.003)}. The "
+                        "brackets have play for this."
+                    ),
                 ),
                 Slip(
                     "first degree",
                     "d",
                     "That was your prediction too. Where does the cliff begin?",
-                    lambda n: f"At 1° {caught_with(misaim_deg=1.0)} is caught. The cliff comes "
-                    "later.",
+                    lambda n: (
+                        f"At 1° {caught_with(misaim_deg=1.0)} is caught. The cliff comes later."
+                    ),
                 ),
             ],
             worked=lambda n: f"c: at 3° only {caught_with(misaim_deg=3.0)} is caught.",
@@ -303,8 +310,10 @@ LESSON = Lesson(
                 ),
                 Slip(
                     "milliradian read as degree",
-                    lambda n: trough(n).rim_distance
-                    * math.tan(math.radians(2 * 1000 * math.radians(n.surface_tilt))),
+                    lambda n: (
+                        trough(n).rim_distance
+                        * math.tan(math.radians(2 * 1000 * math.radians(n.surface_tilt)))
+                    ),
                     "Would you see that with bare eyes? How large is one milliradian?",
                     "You took milliradians for degrees. 1 mrad is 1 mm in 1 m.",
                 ),
@@ -447,9 +456,7 @@ LESSON = Lesson(
                 ),
                 Slip(
                     "above one",
-                    lambda offset, band, pipe: (
-                        max(0.0, pipe / 2 + band / 2 - abs(offset)) / band
-                    ),
+                    lambda offset, band, pipe: max(0.0, pipe / 2 + band / 2 - abs(offset)) / band,
                     "Try share_caught(0, 10, 22). Can more light arrive than there is?",
                     "A band that fits on the pipe is caught once, not more: the overlap is never "
                     "wider than the band or the pipe.",

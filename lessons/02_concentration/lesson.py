@@ -184,7 +184,8 @@ for aim_error in (0, 1, 1.5, 2, 3):
 # ### 5 Which fault costs most?
 #
 # The Ladle has a 22 mm pipe and a surface of 5 mrad. A **milliradian** (mrad) is a
-# small angle: 1 mm in 1 m. Set each fault in the explorer. **Which one costs most?**
+# small angle: 1 mm in 1 m. The explorer calls the surface “mirror waves”. Set each fault
+# there. **Which one costs most?**
 #
 # - a: the surface is rougher, 8 mrad instead of 5
 # - b: the pipe sits 3 mm too high
@@ -317,6 +318,7 @@ check("concentration.efficiency", efficiency)
 # *Slide:* type the rule into the box; `min(…)`, `max(…)` and `abs(…)` work there.
 # *Tweak:* change only the marked line. *Code:* write it anew.
 
+
 # %% answer="share_caught"
 def share_caught(offset, band, pipe):
     right_end = min(pipe / 2, offset + band / 2)
@@ -326,6 +328,7 @@ def share_caught(offset, band, pipe):
     share = max(0, right_end - left_end) / band
     ### END SOLUTION
     return share
+
 
 # %% check="concentration.share_caught" points=3
 check("concentration.share_caught", share_caught)

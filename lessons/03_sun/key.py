@@ -1,4 +1,4 @@
-"""Answer key of lesson 03: tilt, solar noon, the aim budget, the two clocks, the light off the end."""
+"""Answer key of lesson 03: tilt, solar noon, aim budget, two clocks, light off the end."""
 
 import datetime
 import math
@@ -81,9 +81,7 @@ def longitude_rad(date):
     """The sun's place on its yearly path [rad], as the Almanac's low-precision formula has it."""
     days = (date - datetime.date(2000, 1, 1)).days
     g = math.radians(357.529 + 0.98560028 * days)
-    return math.radians(
-        280.459 + 0.98564736 * days + 1.915 * math.sin(g) + 0.020 * math.sin(2 * g)
-    )
+    return math.radians(280.459 + 0.98564736 * days + 1.915 * math.sin(g) + 0.020 * math.sin(2 * g))
 
 
 def declination(date):
@@ -240,7 +238,12 @@ LESSON = Lesson(
             name="southern_direction",
             points=1,
             title="Which way does it lean?",
-            options={"a": "to the north", "b": "to the south", "c": "to the east", "d": "it stays level"},
+            options={
+                "a": "to the north",
+                "b": "to the south",
+                "c": "to the east",
+                "d": "it stays level",
+            },
             answer="a",
             slips=[
                 Slip(
@@ -337,9 +340,7 @@ LESSON = Lesson(
                 ),
                 Slip(
                     "taken as random",
-                    lambda n: math.sqrt(
-                        n.aim_total**2 - n.date_share**2 - n.setting_share**2
-                    ),
+                    lambda n: math.sqrt(n.aim_total**2 - n.date_share**2 - n.setting_share**2),
                     "Squares are for errors that come at random. Are these?",
                     "A late date is late on every side: these errors add up plainly. Subtract.",
                 ),
@@ -377,7 +378,7 @@ LESSON = Lesson(
                     "That is the angle w in degrees. 15° are one hour, so 1° is 4 minutes.",
                 ),
             ],
-            hint="cos w = tan d / tan(d + 2A), d = 23.4°, A from exercise 5; then 4 min per degree.",
+            hint="cos w = tan d / tan(d + 2A), d = 23.4°, A from exercise 5; 4 min per degree.",
             worked=lambda n: (
                 f"A = {units.show(session_share(n), 'deg')}: w = "
                 f"{15 * session_seconds(session_share(n)) / 3600:.1f}°, times 4 min = "
@@ -415,7 +416,7 @@ LESSON = Lesson(
             ],
             hint="Near 21 March the noon tilt moves almost 0.4° a day.",
             worked=lambda n: (
-                f"{n.shown('noon_move')} ÷ 0.39° a day, rounded: "
+                f"{n.shown('noon_move')} ÷ 0.39° a day is about "
                 f"{units.show(days_to_move(n), 'd', 2)}."
             ),
         ),
@@ -611,8 +612,18 @@ LESSON = Lesson(
                 ),
                 KeyPoint(
                     "what to do",
-                    ("every few days", "each day", "every day", "week", "re-tilt", "retilt",
-                     "during the day", "within the day", "set it", "touch"),
+                    (
+                        "every few days",
+                        "each day",
+                        "every day",
+                        "week",
+                        "re-tilt",
+                        "retilt",
+                        "during the day",
+                        "within the day",
+                        "set it",
+                        "touch",
+                    ),
                     "So set it anew every few days in March, and during the session in June.",
                 ),
             ],

@@ -346,6 +346,7 @@ def declination(date):
     ### END SOLUTION
     return degrees(height)
 
+
 # %% check="sun.declination" points=3
 check("sun.declination", declination)
 
@@ -373,6 +374,7 @@ def tilt_needed(lat, dec, hour_angle):
     swing = degrees(atan2(sin(d), cos(d) * cos(w)))
     ### END SOLUTION
     return abs(lat) - copysign(1, lat) * swing
+
 
 # %% check="sun.tilt_needed" points=3
 check("sun.tilt_needed", tilt_needed)

@@ -17,7 +17,7 @@ from autograde.key import (
 )
 from solarlib import geometry, heat, optics, reference, units
 
-PIPE = geometry.Pipe()  # 22 x 0.9 mm copper
+PIPE = reference.TUBES["22 x 0.9"].outside_diameter  # [m]
 WATER = reference.WATER_SPECIFIC_HEAT.value  # [J/kgK]
 BLACK, SELECTIVE = 0.90, 0.10  # emittance of black paint and of a selective coat
 AIR, POWER, LOSS, CAPACITY = 20.0, 350.0, 4.0, 26000.0  # of the function `step`; °C, W, W/K, J/K
@@ -26,7 +26,7 @@ AIR, POWER, LOSS, CAPACITY = 20.0, 350.0, 4.0, 26000.0  # of the function `step`
 # --- pipe ---------------------------------------------------------------------------------------
 def skin(n):
     """Outside of the pipe per metre [m]."""
-    return math.pi * PIPE.outside_diameter
+    return math.pi * PIPE
 
 
 def pipe_loss(n):
@@ -45,9 +45,7 @@ def dry_temp(n):
 def cooled(n, capacity=None, air_c=None):
     air_c = n.air_temp if air_c is None else air_c
     capacity = n.water_mass * WATER if capacity is None else capacity
-    return float(
-        heat.loss_from_cooling(capacity, n.hot_start, n.cool_end, air_c, n.cooling_time)
-    )
+    return float(heat.loss_from_cooling(capacity, n.hot_start, n.cool_end, air_c, n.cooling_time))
 
 
 def straight_line(n):
@@ -65,11 +63,11 @@ def half_time(n, loss_rate):
 def dry_ladle(emittance=BLACK, wind=0.0):
     """Middle of the Ladle's pipe without water at 800 W/m², a surface of 8 mrad [°C]."""
     ladle = geometry.Parabola(0.170, 0.640)
-    caught = optics.intercept_factor(ladle, PIPE.outside_diameter, slope_error_mrad=8)
+    caught = optics.intercept_factor(ladle, PIPE, slope_error_mrad=8)
     lit = optics.pipe_power(
-        ladle, PIPE.outside_diameter, 1.0, 1.0, 800, 0.82, 0.92, caught
+        ladle, PIPE, 1.0, 1.0, 800, 0.82, 0.92, caught
     )  # one metre of mirror, one metre of pipe
-    return float(heat.dry_pipe_c(lit.total, PIPE.outside_diameter, 22, wind, emittance))
+    return float(heat.dry_pipe_c(lit.total, PIPE, 22, wind, emittance))
 
 
 def degrees(value):
@@ -78,7 +76,7 @@ def degrees(value):
 
 def radiated(n):
     """Say how much of the loss is radiation, pipe at 95 °C in a light breeze."""
-    parts = heat.loss_parts(PIPE.outside_diameter, 95, 22, 0.9, BLACK)
+    parts = heat.loss_parts(PIPE, 95, 22, 0.9, BLACK)
     share = units.show(float(parts.radiation / parts.total), "%", 2)
     return f"A black pipe also radiates: at 95 °C that is about {share} of its loss."
 
@@ -113,14 +111,16 @@ LESSON = Lesson(
         "cooling_time": Own(6, "h", 5, 7, 0.5, "time between"),
     },
     # a pipe that loses about a third to a half of what it takes up, a pot that really cools
-    buildable=lambda n: 0.32 <= pipe_loss(n) / n.absorbed <= 0.50
-    and n.hot_start - n.air_temp >= 2.8 * (n.cool_end - n.air_temp),
+    buildable=lambda n: (
+        0.32 <= pipe_loss(n) / n.absorbed <= 0.50
+        and n.hot_start - n.air_temp >= 2.8 * (n.cool_end - n.air_temp)
+    ),
     exercises=[
         Prediction(
             name="where_watts",
             title="Where do 472 watts go?",
-            question="472 W of sun come through the opening. The water is at 80 °C, and a breeze of "
-            "3 m/s reaches the pipe. How much of it still warms the water?",
+            question="472 W of sun come through the opening. The water is at 80 °C and a breeze of "
+            "3 m/s blows on the pipe. How much of it still warms the water?",
             options={
                 "a": "more than half",
                 "b": "about a third",
@@ -295,8 +295,9 @@ LESSON = Lesson(
                 ),
                 Slip(
                     "spread over the whole pipe",
-                    lambda n: n.air_temp
-                    + n.absorbed / (skin(n) * n.pipe_length * n.dry_coefficient),
+                    lambda n: (
+                        n.air_temp + n.absorbed / (skin(n) * n.pipe_length * n.dry_coefficient)
+                    ),
                     "Is the whole pipe lit? Does the dark end help the middle much?",
                     "You spread the power over the whole pipe. Copper carries heat only a hand's "
                     "width, so each lit metre is on its own: use {dry_power}.",
@@ -325,22 +326,28 @@ LESSON = Lesson(
                     "like warm water",
                     "a",
                     "What carried the heat away before, and where is it now?",
-                    lambda n: "The water carried it away. Without it the middle of the pipe "
-                    f"reaches {degrees(dry_ladle())}.",
+                    lambda n: (
+                        "The water carried it away. Without it the middle of the pipe "
+                        f"reaches {degrees(dry_ladle())}."
+                    ),
                 ),
                 Slip(
                     "stops at 100",
                     "b",
                     "Which thing in a dry pipe has its boiling point at 100 °C?",
-                    lambda n: "Nothing boils in a dry pipe. It heats up until the losses equal "
-                    f"the sun: {degrees(dry_ladle())}.",
+                    lambda n: (
+                        "Nothing boils in a dry pipe. It heats up until the losses equal "
+                        f"the sun: {degrees(dry_ladle())}."
+                    ),
                 ),
                 Slip(
                     "without end",
                     "d",
                     "What do the losses do while the pipe gets hotter?",
-                    lambda n: "They grow too, radiation fastest of all. At "
-                    f"{degrees(dry_ladle())} they have caught up.",
+                    lambda n: (
+                        "They grow too, radiation fastest of all. At "
+                        f"{degrees(dry_ladle())} they have caught up."
+                    ),
                 ),
             ],
             worked=lambda n: f"c: the library says {degrees(dry_ladle())}, give or take 15 K.",
@@ -360,15 +367,19 @@ LESSON = Lesson(
                     "cooler",
                     "b",
                     "Less radiation: is that less gain, or less loss?",
-                    lambda n: "It shines less heat **away**. So the dry pipe goes from "
-                    f"{degrees(dry_ladle())} to {degrees(dry_ladle(SELECTIVE))}.",
+                    lambda n: (
+                        "It shines less heat **away**. So the dry pipe goes from "
+                        f"{degrees(dry_ladle())} to {degrees(dry_ladle(SELECTIVE))}."
+                    ),
                 ),
                 Slip(
                     "just as hot",
                     "c",
                     "Set the emittance in the explorer from 0.9 to 0.1. Does the bar change?",
-                    lambda n: "Radiation is a large part of the loss when it is that hot. Without "
-                    f"it the pipe reaches {degrees(dry_ladle(SELECTIVE))}.",
+                    lambda n: (
+                        "Radiation is a large part of the loss when it is that hot. Without "
+                        f"it the pipe reaches {degrees(dry_ladle(SELECTIVE))}."
+                    ),
                 ),
             ],
             worked=lambda n: (
@@ -486,7 +497,7 @@ LESSON = Lesson(
                     "straight line",
                     lambda n: n.water_mass * WATER / (2 * cooled(n)),
                     "Does it go on cooling as fast as in the first minute?",
-                    "You let it fall in a straight line at the first speed. It slows down: use ln 2.",
+                    "You let it fall in a straight line at its first speed. It slows: use ln 2.",
                 ),
             ],
             hint="time = 0.693 × mass × 4186 ÷ loss, in seconds; then ÷ 3600.",
@@ -552,13 +563,22 @@ LESSON = Lesson(
             points_looked_for=[
                 KeyPoint(
                     "nothing carries the heat away",
-                    ("carr", "take away", "takes away", "no water", "without water", "empty", "dry"),
+                    ("carr", "take away", "no water", "without water", "empty", "dry"),
                     "Without water nothing carries the heat away from the pipe.",
                 ),
                 KeyPoint(
                     "temperature is not heat",
-                    ("amount of heat", "energy", "heat capacity", "not the same", "not heat",
-                     "less heat", "more heat", "little heat", "stores"),
+                    (
+                        "amount of heat",
+                        "energy",
+                        "heat capacity",
+                        "not the same",
+                        "not heat",
+                        "less heat",
+                        "more heat",
+                        "little heat",
+                        "stores",
+                    ),
                     "Hot is not the same as much heat: the cooler water holds far more of it.",
                 ),
                 KeyPoint(

@@ -136,6 +136,8 @@ check("heat_loss.useful_share", useful_share)
 #
 # One bar splits up: mirror, missed, paint, wind, radiation, pot, useful. Make the water
 # warmer. Then let the wind blow. At last try glass, and a coat with a low emittance.
+#
+# (The bar starts a little above 472 W: the pipe itself also stands in the sun.)
 
 # %% explorer="where_watts_go"
 explorers.explore_where_watts_go(question=predict("heat_loss.where_watts"))
@@ -151,9 +153,7 @@ explorers.explore_where_watts_go(question=predict("heat_loss.where_watts"))
 # %%
 ladle = geometry.Parabola(focal_length=0.170, aperture_width=0.640)
 share = optics.intercept_factor(ladle, 0.022, slope_error_mrad=8, misaim_deg=1)
-power = optics.pipe_power(
-    ladle, 0.022, 0.9, 1.4, 820, 0.82, 0.92, share, incidence_deg=10
-).total
+power = optics.pipe_power(ladle, 0.022, 0.9, 1.4, 820, 0.82, 0.92, share, incidence_deg=10).total
 for wind in (0.0, 0.9, 3.0):
     for water in (40, 60, 80):
         lost = 1.4 * heat.loss_per_metre(0.022, water, 22, wind, 0.9) + 1.2 * (water - 22)
@@ -261,9 +261,14 @@ explorers.explore_lid_or_lagging(question=predict("heat_loss.lid"))
 # A lid is not a stopper: the pot keeps its open vent, always.
 
 # %%
-tries = (("bare and open", False, 0), ("20 mm of lagging, open", False, 0.020),
-         ("40 mm of lagging, open", False, 0.040), ("lid only", True, 0),
-         ("lid and 20 mm", True, 0.020), ("lid and 40 mm", True, 0.040))
+tries = (
+    ("bare and open", False, 0),
+    ("20 mm of lagging, open", False, 0.020),
+    ("40 mm of lagging, open", False, 0.040),
+    ("lid only", True, 0),
+    ("lid and 20 mm", True, 0.020),
+    ("lid and 40 mm", True, 0.040),
+)
 for words, lid, lagging in tries:
     pot = heat.Pot(lid=lid, insulation=lagging)
     after = heat.cooling_curve(pot, 60, [3 * 3600], 20, wind=0.5)[0]
@@ -363,6 +368,7 @@ def step(temp, dt_s):
     change = (POWER - LOSS * (temp - AIR)) * dt_s / CAPACITY
     ### END SOLUTION
     return temp + change
+
 
 # %% check="heat_loss.step" points=3
 check("heat_loss.step", step)

@@ -13,6 +13,7 @@ from solarlib.figures import heating_test as draw
 
 NOISE_K, EARLY_MIN = 0.3, 20.0
 POWER_W = 262.0  # the worked interval of lesson 05: 6.0 kg from 18.0 to 27.4 °C in 15 min
+_ORDER = ("thermometer", "sun meter", "mass", "area", "heat capacity")
 START = {"thermometer": 0.5, "sun": 10.0, "minutes": 15.0}
 
 
@@ -65,7 +66,9 @@ def _doubt(thermometer: float, sun: float, minutes: float) -> tuple[float, dict[
 
     tools = heating_test.Instruments(temperature=thermometer, sun=sun / 100)
     rise = POWER_W * 60 * minutes / heating_test.Setup().heat_capacity
-    return (rise, heating_test.variance_shares(rise, tools),
+    shares = heating_test.variance_shares(rise, tools)
+    shares["sun meter"] = shares.pop("sun")
+    return (rise, dict(sorted(shares.items(), key=lambda one: _ORDER.index(one[0]))),
             float(heating_test.efficiency_uncertainty(rise, tools)))  # fmt: skip
 
 

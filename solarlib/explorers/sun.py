@@ -61,8 +61,8 @@ def explore_tilt_through_day(question: Any = None) -> Explorer:
                   size=(7.8, 4.4))  # fmt: skip
     controls = [
         Slider("latitude", "latitude, south is minus", "°", -60, 60, 1, 38),
-        Slider("day", "day of the year", "", 1, 365, 1, 79),
-        Slider("hour", "time by the sun", "h", 6, 18, 0.25, 12),
+        Slider("day", "date, as day of the year", "", 1, 365, 1, 79),
+        Slider("hour", "clock, by the sun", "h", 6, 18, 0.25, 12),
         Slider("tilt", "tilt set, toward the equator", "°", -30, 90, 0.5, 38),
     ]
     presets = {

@@ -44,7 +44,7 @@ def frame_fit_by_hand(figure: Figure) -> Any:
     rest.set_xlabel("minutes")
     rest.axhline(0, color=PALE, linewidth=0.8)
     for axes in (curve, rest):
-        axes.set_xlim(-2, 92)
+        axes.set_xlim(-2, 72)
     return curve, rest
 
 

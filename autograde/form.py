@@ -47,7 +47,11 @@ def show_result(result: Result) -> None:
     """Show a verdict in Jupyter and, when the exercise has one, its form."""
     from IPython.display import display
 
+    from autograde.check import in_jupyter
+
     handle = display(_bundle(result), raw=True, display_id=True)
+    if not in_jupyter():  # IPython in a terminal has no widgets
+        return
     box = answer_form(result.exercise, lambda again: handle.update(_bundle(again), raw=True))
     if box is not None:
         display(box)
@@ -88,10 +92,12 @@ def _fields(w: Any, record: Any) -> tuple[Any, Callable[[], str]] | None:
     """Return the input widget of a record and a function that reads it as text."""
     kind = record.kind
     if kind == "number":
-        example = f"such as 12.3 {record.unit}" if record.unit != "1" else "such as 12.3"
+        bare = record.unit in ("1", "suns", "clock")
+        label = "Your answer:" if bare else "Your answer with its unit:"
+        example = {"clock": "such as 12:30"}.get(record.unit, "such as 12.3")
         text = w.Text(
-            description="Your answer with its unit:",
-            placeholder=example,
+            description=label,
+            placeholder=example if bare else f"{example} {record.unit}",
             style=_NO_CLIP,
             layout=_WIDE,
         )
@@ -117,7 +123,7 @@ def _fields(w: Any, record: Any) -> tuple[Any, Callable[[], str]] | None:
                       style=_NO_CLIP, layout=_WIDE)  # fmt: skip
         return rule, lambda: rule.value
     if kind in ("text", "own data"):
-        what = "Your text:" if kind == "text" else "Paste the text of your file:"
+        what = "Your text:" if kind == "text" else "Your data, or the text of your file:"
         area = w.Textarea(description=what, rows=6, style=_NO_CLIP, layout=_WIDE)
         return area, lambda: area.value
     return None

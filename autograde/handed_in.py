@@ -22,6 +22,9 @@ MAX_TOTAL = 60_000_000
 
 def gather(path: Path, notes: list[str]) -> dict[str, bytes]:
     """Return the regular files of a folder or a zip by their bare names, within limits."""
+    if path.is_symlink():
+        notes.append(f"{shown(path.name)} is a link and was not followed.")
+        return {}
     if path.suffix == ".zip" and path.is_file():
         return dict(_unzipped(_read_regular(path, MAX_NOTEBOOK, notes) or b"", notes))
     files: dict[str, bytes] = {}

@@ -7,11 +7,12 @@ word to run only the lines that contain it.
 
 from __future__ import annotations
 
+import itertools
+import os
 import subprocess
 import sys
 import time
 from collections.abc import Callable
-from statistics import median
 
 import numpy as np
 import pandas as pd
@@ -27,14 +28,14 @@ PHYSICS = ("geometry", "optics", "sun", "water", "heat", "heating_test", "hazard
 
 
 def seconds(call: Callable[[], object], runs: int = 7) -> float:
-    """Median time of a call [s], after one that warms up."""
+    """Quickest of several calls [s], after one that warms up: the least disturbed one."""
     call()
     times = []
     for _ in range(runs):
         start = time.perf_counter()
         call()
         times.append(time.perf_counter() - start)
-    return median(times)
+    return min(times)
 
 
 def import_time() -> float:
@@ -96,18 +97,37 @@ def one_design() -> float:
     return seconds(lambda: design.evaluate(demo))
 
 
-def slider_to_picture() -> float:
-    """Time from a moved slider to the new picture, without the browser [s]."""
+def moved_slider() -> Callable[[], None]:
+    """A slider of the first explorer, moved to and fro: computed, drawn, put into words."""
     from solarlib import explorers
 
     explorer = explorers.explore_curve_and_focus()
-    slider = explorer.controls["focal_length_mm"].slider
-    values = iter(np.tile([slider.min, slider.max], 50))
+    lengths = itertools.cycle((180.0, 200.0, 220.0))
+    return lambda: explorer.set(focal_length=next(lengths))
 
-    def move() -> None:
-        slider.value = next(values)
 
-    return seconds(move, 20)
+def ordinary_picture() -> Callable[[], None]:
+    """The same picture as an interact callback draws it: a new pyplot figure, then a PNG."""
+    import io
+
+    import matplotlib
+
+    matplotlib.use("agg")
+    from matplotlib import pyplot
+
+    from solarlib import explorers
+
+    explorer = explorers.explore_curve_and_focus()
+    lengths = itertools.cycle((180.0, 200.0, 220.0))
+
+    def draw() -> None:
+        explorer.values["focal_length"] = next(lengths)
+        figure = pyplot.figure(figsize=explorer.scene.size)
+        explorer.scene.paint(explorer.scene.frame(figure), explorer.result())
+        figure.savefig(io.BytesIO(), format="png", bbox_inches="tight")
+        pyplot.close(figure)
+
+    return draw
 
 
 LINES: tuple[tuple[str, float, Callable[[], float]], ...] = (  # what, limit in seconds, time
@@ -123,26 +143,36 @@ LINES: tuple[tuple[str, float, Callable[[], float]], ...] = (  # what, limit in 
     ("one dry pipe", 0.05, lambda: seconds(lambda: heat.dry_pipe_c(387, PIPE, 22, 0.0, 0.9))),
     ("one evaluation of a design", 0.05, one_design),
     ("1,000 designs", 20.0, sweep),
-    ("slider to picture", 0.1, slider_to_picture),
+    ("slider to picture", 0.1, lambda: seconds(moved_slider(), 20)),
+)  # fmt: skip
+
+
+RATIOS: tuple[tuple[str, str, Callable[[], object], Callable[[], object]], ...] = (
+    ("a year of sun by minute", "the reference library", our_year_by_minute,
+     reference_year_by_minute),
+    ("slider to picture (drawing)", "a new figure each time", moved_slider(), ordinary_picture()),
 )  # fmt: skip
 
 
 def main(words: list[str]) -> None:
     """Print one line per figure."""
-    print(f"{'':34}{'time':>12}{'limit':>12}{'ratio':>9}")
+    busy = os.getloadavg()[0] if hasattr(os, "getloadavg") else float("nan")
+    print(f"{os.cpu_count()} processors, {busy:.1f} of them busy before the start")
+
+    def wanted(what: str) -> bool:
+        return not words or any(word in what for word in words)
+
+    print(f"{'':30}{'time':>12}{'limit':>12}{'ratio':>9}")
     for what, limit, measure in LINES:
-        if words and not any(word in what for word in words):
-            continue
-        try:
+        if wanted(what):
             took = measure()
-        except (ImportError, AttributeError, KeyError, subprocess.CalledProcessError) as error:
-            print(f"{what:34}  not measured: {error}")
-            continue
-        print(f"{what:34}{took * 1000:>9.2f} ms{limit * 1000:>9.0f} ms{took / limit:>9.2f}")
-    if not words or any(word in "sun by minute" for word in words):
-        ours, theirs = seconds(our_year_by_minute, 3), seconds(reference_year_by_minute, 3)
-        print(f"{'a year of sun by minute':34}{ours * 1000:>9.0f} ms", end="")
-        print(f"{theirs * 1000:>9.0f} ms{ours / theirs:>9.3f}  (limit: the reference library)")
+            print(f"{what:30}{took * 1000:>9.2f} ms{limit * 1000:>9.0f} ms{took / limit:>9.2f}")
+    print(f"{'':30}{'ours':>12}{'theirs':>12}{'ratio':>9}")
+    for what, whose, ours, theirs in RATIOS:
+        if wanted(what):
+            mine, other = seconds(ours, 5), seconds(theirs, 5)
+            line = f"{what:30}{mine * 1000:>9.1f} ms{other * 1000:>9.1f} ms{mine / other:>9.2f}"
+            print(f"{line}  theirs: {whose}")
 
 
 if __name__ == "__main__":

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from functools import lru_cache
 
 import numpy as np
 import pymupdf
@@ -16,6 +17,7 @@ def opened(content: bytes) -> pymupdf.Document:
     return pymupdf.open(stream=content, filetype="pdf")
 
 
+@lru_cache(maxsize=4)
 def strokes(page: pymupdf.Page) -> list[np.ndarray]:
     """Every stroked line of a page as points [mm from the top left of the sheet]."""
     found = []

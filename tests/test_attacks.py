@@ -19,6 +19,7 @@ import sqlite3
 import stat
 import threading
 import zipfile
+from html.parser import HTMLParser
 from pathlib import Path
 
 import nbformat
@@ -265,9 +266,9 @@ frame, texts = sys._getframe(), []
 while frame:
     texts += [repr(v)[:2000] for v in frame.f_locals.values() if isinstance(v, (str, bytes, list))]
     frame = frame.f_back
-texts += [o for o in gc.get_objects() if isinstance(o, str)]
 texts += [repr(o)[:2000] for o in gc.get_objects() if isinstance(o, (dict, list)) and len(o) < 50]
-print("FOUND", [t[:99] for t in texts if "tolerance=" in t or "area(2.0" + ", 3.0)" in t])""",
+words = ("=ecnarelot", ")0.3 ,0.2(aera")  # backwards, not to find these very words
+print("FOUND", [t[:99] for t in texts if any(word[::-1] in t for word in words)])""",
      never=r"FOUND \[[^]]")  # fmt: skip
 code("62", "right, and warns", "import sys\nprint('careful', file=sys.stderr)", 5, before="check-half")
 for number, name, value in (
@@ -382,7 +383,7 @@ def raw(number, name, change, score=5.0, solved=True, says=""):
 raw("31", "damaged JSON", lambda data: data[: len(data) // 2], 0, says="damaged")
 raw("69", "absurdly deep JSON", lambda data: b"[" * 100_000 + b"]" * 100_000, 0, says="damaged")
 raw("34", "a lone surrogate", lambda data: data.replace(b"units.show(my", b"\\ud800units.show(my"),
-    3)  # fmt: skip
+    4)  # fmt: skip
 raw("65", "a byte order mark", lambda data: b"\xef\xbb\xbf" + data)
 raw("63", "another notebook format", lambda data: data.replace(b'"nbformat": 4', b'"nbformat": 9'))
 raw("32", "another kernel", lambda data: data.replace(b'"python3"', b'"julia"'))
@@ -523,7 +524,7 @@ def area(a, b):
 function("117", "leaks memory, slowly", """
 hoard = []
 def area(a, b):
-    hoard.append(bytearray(200_000_000))
+    hoard.append(bytearray(20_000_000))
     return a * b""", 2)  # fmt: skip
 function("118", "leaks time, slowly", """
 import time
@@ -584,7 +585,7 @@ for number in range(3, 64):
         os.write(number, b'w{"clean": true}\\nw{"gone": ""}\\n')
     except OSError:
         pass""")  # fmt: skip
-code("129", "several answers in one", 'half = "250 mm or 1000 mm"', before="check-half")
+code("129", "several answers in one", 'half = "1000 mm or 250 mm"', before="check-half")
 code("130", "a text that is equal to everything", """
 class Any(str):
     __eq__ = lambda self, other: True
@@ -718,7 +719,7 @@ def marked(tmp_path_factory):
     return Outcome(course, lines, listener, before)
 
 
-FOLDERS = ("=cmd|' /C calc'!A0", "<img src=x onerror=alert(1)>", "[ab]*?", "Zoë O'Neill", "-rf",
+FOLDERS = ("=cmd|' C calc'!A0", "<img src=x onerror=alert(1)>", "[ab]*?", "Zoë O'Neill", "-rf",
            "{nbgrader_step}", "two\nlines")  # fmt: skip
 
 
@@ -760,7 +761,8 @@ def test_nothing_is_left_behind(marked):
     assert not ours - marked.before[0]
     assert set(os.listdir(Path.home())) <= marked.before[1]
     assert not [p for p in psutil.Process().children(recursive=True) if "bwrap" in p.name()]
-    assert not list(marked.course.folder.rglob("climbed*"))
+    climbed = marked.course.folder.parent.rglob("climbed*")
+    assert {p.parent.name for p in climbed} == {bench.NAME}, "only in the learner's own folder"
     for path in (marked.course.folder / "autograded").rglob("*"):
         assert not path.is_symlink()
         assert path.is_dir() or path.stat().st_size < 3_000_000, path
@@ -772,11 +774,26 @@ def test_no_script_reaches_a_page(marked):
 
     for learner in ("a55", "a54", "a110", "a111", "a107"):
         page, _ = HTMLExporter().from_notebook_node(marked.notebook(learner))
-        body = page[page.index("<body") :]
-        assert not re.search(r"<script>(?:alert|document)|onerror=|onload=alert", body.lower()
-                             .replace("&lt;img src=x onerror=", "").replace("&lt;svg/onload=", "")
-                             ), learner  # fmt: skip
-        assert not re.search(r"""href=["']?\s*(?:java|data:text)""", body.lower()), learner
+        reader = Tags()
+        reader.feed(page[page.index("<body") :])
+        assert reader.seen > 100 and not reader.bad, learner
+
+
+class Tags(HTMLParser):
+    """Collects what could run in the body of a page."""
+
+    def __init__(self):
+        super().__init__()
+        self.seen, self.bad = 0, []
+
+    def handle_starttag(self, tag, attributes):
+        self.seen += 1
+        for name, value in attributes:
+            link = re.sub(r"[\s\x00-\x1f]", "", value or "").lower()
+            if name.startswith("on") or link.startswith(("javascript:", "data:text")):
+                self.bad.append((tag, name, value))
+        if tag in ("script", "iframe", "object", "embed", "svg"):
+            self.bad.append(tag)
 
 
 def test_learners_names_are_harmless(marked):

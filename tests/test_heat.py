@@ -191,7 +191,7 @@ def test_glass_passes_on_what_it_gets(temp_c, cold, speed, eps):
     resistance = 1 / eps + (1 / 0.88 - 1) * 0.022 / 0.036
     radiated = heat.radiation_per_metre(0.022, temp_c, parts.outer_c, 1.0) / resistance
     assert carried + radiated == pytest.approx(parts.total, rel=1e-5, abs=1e-4)
-    assert cold - 30 < parts.outer_c < temp_c
+    assert cold - 30 < parts.outer_c < max(temp_c, cold)
 
 
 def test_glass_keeps_wind_off():
@@ -389,7 +389,7 @@ def test_efficiency_falls_as_the_water_warms():
 
 
 def test_pot_through_two_hours():
-    """29.6, 39.8, 48.9, 56.9, 63.8, 69.8, 74.9, 79.2 °C every 15 min in the sheet's own run at
+    """29.6, 39.8, 48.9, 56.9, 63.8, 69.8, 74.9, 79.2 °C every 15 min in separate code at
     the equinox; incidence falls from 15° to 0 and rises again."""
     i = _change()
     p, caught, _ = system.trough(i)

@@ -8,6 +8,7 @@ import math
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.integrate import quad
 
 from autograde import plain
 from autograde.key import (
@@ -27,6 +28,7 @@ from autograde.key import (
     Within,
     leans_on_solarlib,
 )
+from autograde.lesson import exercise
 from autograde.numbers import load, save
 
 DEPTH = Number(
@@ -421,3 +423,34 @@ def test_own_data_counts_its_checks():
     half = record.judge(["8"], CARD)
     assert half.credit == 0.5 and "No t." in half.says
     assert record.judge([3], CARD).credit == 0
+
+
+# --- lessons 00 and 01: answers by hand -----------------------------------------------------------
+@pytest.mark.parametrize(
+    ("full_id", "by_hand"),
+    [
+        ("start.opening_area", 0.640 * 0.900),
+        ("start.power_in", 0.640 * 0.900 * 850),
+        ("parabola.depth", 0.320**2 / (4 * 0.170)),
+        ("parabola.old_focal_length", 0.320**2 / (4 * 0.128)),
+        # arc length by integrating sqrt(1 + (dy/dx)²), another way than the closed formula
+        ("parabola.sheet", 2 * quad(lambda x: math.hypot(1, x / (2 * 0.170)), 0, 0.320)[0]),
+        ("parabola.thickest", 2 * 0.170 / 330),
+        # x²/(4y) with every y multiplied by 0.98
+        ("parabola.printed_focal_length", 0.320**2 / (4 * 0.98 * 0.320**2 / (4 * 0.170))),
+    ],
+)
+def test_demo_answers_by_hand(full_id, by_hand):
+    key, record = exercise(full_id)
+    assert record.answer(key.demo()) == pytest.approx(by_hand, rel=1e-9)
+
+
+def test_the_rib_rule_by_hand_and_the_printer_hint():
+    key, record = exercise("parabola.rib_height")
+    assert record.reference([-40.0, 0.0, 320.0], 170.0) == pytest.approx(
+        [1600 / 680, 0.0, 102400 / 680]
+    )
+    _, choice = exercise("parabola.short_bar")
+    hint = choice.judge(["c"], key.demo()).hint
+    # f' = f sx²/sy: 170 (1 − 0.97) = 5.1 mm, 170 (1 − 0.97²) = 10.05 mm
+    assert "5.1 mm" in hint and "10 mm" in hint

@@ -182,7 +182,7 @@ def test_steam_is_not_an_ideal_gas_at_freezing():
 
 
 def test_hot_water_let_out_of_the_demo_tube():
-    """8 g of the 0.449 L tube flash; the sheet's 14 L of steam take 1 kg a litre at 110 °C."""
+    """8 g of the 0.449 L tube flash; 14 L of steam, often quoted, takes 1 kg a litre at 110 °C."""
     litres = geometry.Pipe(0.022, 0.0009).water_volume_per_metre * 1.40 * 1000
     mass = litres * water.density(110) / 1000
     enthalpy = PropsSI("H", "T", 383.15, "Q", 0, "Water")

@@ -240,9 +240,9 @@ check("parabola.why_datum")
 # On one large sheet of paper draw the same curve three times.
 #
 # 1. **Table:** mark x = 0, 20, 40 … mm and the heights from your `rib_height`.
-# 2. **String and square:** pin a string at the focus, its other end at the tip of
-#    a set square sliding along a straight edge, as long as the square's side. Keep
-#    a pencil in the corner of string and square.
+# 2. **String and square:** slide a set square along a straight edge. Pin a string,
+#    as long as the square's upright side, to that side's tip and to the focus. Hold
+#    it tight against the side with a pencil and slide.
 # 3. **Print:** half a rib at actual size. Measure both bars first.
 #
 # Where do the curves differ by more than a pencil line?

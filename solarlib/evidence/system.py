@@ -17,7 +17,7 @@ MINUTE, HOUR = 60.0, 3600.0
 def trough(i: Any) -> tuple[Parabola, float, float]:
     """The row's mirror, the share its pipe catches, the share left by the ends."""
     p = Parabola(i.f_m, i.W_m)
-    moved = np.array([1, -1]) * i.dy_mm / 1000  # the sheet averages both ways along the axis
+    moved = np.array([1, -1]) * i.dy_mm / 1000  # the published share is the mean of both ways
     share = optics.intercept_factor(p, i.D_m, i.slope_mrad, misaim_deg=i.misaim_deg, tube_dy=moved)
     caught = float(np.mean(share))
     end = optics.end_effect(p, i.D_m, i.L_m, i.overhang_m, i.incidence_deg)

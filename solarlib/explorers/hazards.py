@@ -11,7 +11,7 @@ from solarlib.explorers.base import Explorer, Pick, Scene, Slider
 from solarlib.figures import hazards as draw
 
 LATITUDE_DEG, MIDSUMMER_DEG = 38.0, 23.44
-SUN_W_M2, REFLECTANCE, OVERHANG = 900.0, 0.85, 0.250
+SUN_W_M2, REFLECTANCE, LENGTH, OVERHANG = 900.0, 0.85, 0.900, 0.250
 SHADED_DEG = 85.0  # beyond this no light gets past the rims of the demo trough
 
 
@@ -28,6 +28,7 @@ def compute_burn_clock(water: float, who: str, axis: str) -> draw.BurnClock:
         water, child, axis == "log", float(found.value), temps,
         np.asarray(hazards.scald_time_s(temps, child=child)), rows,
         np.asarray(hazards.scald_time_s(rows, child=child)), found.sentence, found.source,
+        found.status,
     )  # fmt: skip
 
 
@@ -36,20 +37,22 @@ def explore_burn_clock(question: Any = None) -> Explorer:
     scene = Scene("Burn clock", compute_burn_clock, draw.frame_burn_clock, draw.paint_burn_clock,
                   draw.describe_burn_clock, draw.table_burn_clock, size=(7.4, 4.0))  # fmt: skip
     controls = [
-        Slider("water", "water", "°C", 40, 75, 0.5, 49),
+        Slider("water", "water", "°C", draw.COLDEST_C, draw.HOTTEST_C, 0.5, 49),
         Pick("who", "skin of", {"adult": "an adult", "child": "a small child"}, "adult"),
         Pick("axis", "time axis", {"log": "log", "plain": "plain"}, "log"),
     ]
-    return Explorer(scene, controls, question, {"49 °C": {"water": 49}, "60 °C": {"water": 60}})
+    presets = {"49 °C": {"water": 49}, "60 °C": {"water": 60}, "43 °C": {"water": 43}}
+    return Explorer(scene, controls, question, presets)
 
 
 def compute_after_you_walk_away(hours: float, tilt: float, cover: str) -> draw.AfterYouWalkAway:
     """Leave the demo trough at noon of midsummer, parked at a tilt [°], for some hours."""
-    from solarlib import geometry, optics, reference, sun
+    from solarlib import geometry, hazards, optics, reference, sun
 
     trough = geometry.Parabola(0.170, 0.640)
     needs = sun.trough_angles(LATITUDE_DEG, MIDSUMMER_DEG, 15 * hours)
     misaim, slant = float(needs.tilt_deg) - tilt, float(needs.incidence_deg)
+    wood = reference.WOOD_IGNITION_FLUX.value
     x = np.linspace(-0.32, 0.32, 81)
     rays = optics.ray_paths(trough, x[4:-4:6], misaim if abs(misaim) < SHADED_DEG else 0, top=0.4)
     place = _places(trough, misaim)
@@ -68,8 +71,10 @@ def compute_after_you_walk_away(hours: float, tilt: float, cover: str) -> draw.A
         flux = np.asarray(suns) * SUN_W_M2 * REFLECTANCE * np.cos(np.radians(slant))
     return draw.AfterYouWalkAway(
         hours, tilt, covered, misaim, x, np.asarray(trough.height(x)), 0.170, rays_x, rays_y,
-        place, flux, float(optics.beam_slide(trough, 0.022, slant, 0.320)), OVERHANG,
-        reference.SKIN_LONG_FLUX.value, reference.WOOD_IGNITION_FLUX.value,
+        place, flux, float(optics.beam_slide(trough, 0.022, slant, 0.320)),
+        float(optics.beam_slide(trough, 0.022, slant)), OVERHANG,
+        reference.SKIN_LONG_FLUX.value, wood,
+        float(hazards.beam_distance(trough, REFLECTANCE, SUN_W_M2, wood)), LENGTH,
     )  # fmt: skip
 
 
@@ -90,7 +95,7 @@ def explore_after_you_walk_away(question: Any = None) -> Explorer:
     scene = Scene("After you walk away", compute_after_you_walk_away,
                   draw.frame_after_you_walk_away, draw.paint_after_you_walk_away,
                   draw.describe_after_you_walk_away, draw.table_after_you_walk_away,
-                  size=(7.4, 6.0))  # fmt: skip
+                  size=(7.4, 6.6))  # fmt: skip
     controls = [
         Slider("hours", "hours left alone", "h", 0, 5, 0.25, 0),
         Slider("tilt", "parked tilt, from straight up", "°", 0, 150, 1, 15),

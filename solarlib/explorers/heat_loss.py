@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -29,13 +30,18 @@ def compute_where_watts_go(
         return optics.pipe_power(trough, PIPE, LENGTH, PIPE_LENGTH, SUN_W_M2, reflectance,
                                  absorptance, share, transmittance=through)  # fmt: skip
 
-    chain = [at(1, 1, 1, 1), at(REFLECTANCE, 1, 1, 1), at(REFLECTANCE, caught, 1, 1),
-             at(REFLECTANCE, caught, 1, clear), at(REFLECTANCE, caught, ABSORPTANCE, clear)]  # fmt: skip
+    chain = [
+        at(1, 1, 1, 1),
+        at(REFLECTANCE, 1, 1, 1),
+        at(REFLECTANCE, caught, 1, 1),
+        at(REFLECTANCE, caught, 1, clear),
+        at(REFLECTANCE, caught, ABSORPTANCE, clear),
+    ]
     watts = [float(power.total) for power in chain]
     loss = heat.loss_parts(PIPE, water, AIR_C, wind, emittance, cover=cover)
     pot = reference.POT_LOSS.value * (water - AIR_C)
-    steps = [*(a - b for a, b in zip(watts, watts[1:], strict=False)),
-             float(loss.convection) * PIPE_LENGTH, float(loss.radiation) * PIPE_LENGTH, pot]  # fmt: skip
+    carried, radiated = (float(part) * PIPE_LENGTH for part in (loss.convection, loss.radiation))
+    steps = [*(a - b for a, b in pairwise(watts)), carried, radiated, pot]
     lost = dict(zip(draw.STEPS, steps, strict=True))
     per_metre = float(chain[-1].reflected) / LENGTH + float(chain[-1].direct) / PIPE_LENGTH
     dry = heat.dry_pipe_c(per_metre, PIPE, AIR_C, wind, emittance, cover=cover)

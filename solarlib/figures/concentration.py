@@ -17,6 +17,7 @@ BUNDLES = {  # name of the strip -> how its light is drawn
     "middle strip": {"facecolor": "#cfe0ee", "hatch": "//", "linestyle": "--"},
     "rim strip": {"facecolor": "#d8e8d0", "hatch": "..", "linestyle": ":"},
 }
+_WHITE = {"facecolor": "white", "edgecolor": "none", "pad": 1}
 ENOUGH = 0.85  # design rule of this course: the share to keep at the whole aim budget
 
 
@@ -87,11 +88,14 @@ def describe_sun_is_a_disc(r: SunIsADisc) -> str:
         place = (f" It sits {abs(r.tube_dx) * 1000:.0f} millimetres to the side of the focus and "
                  f"{abs(r.tube_dy) * 1000:.0f} millimetres {'above' if r.tube_dy >= 0 else 'below'}"
                  " it.")  # fmt: skip
-    cliff = np.interp(-ENOUGH, -r.curve_share[r.curve_deg >= 0], r.curve_deg[r.curve_deg >= 0])
-    end = (f"With the aim off to one side the share falls below {ENOUGH * 100:.0f} percent at "
-           f"{cliff:.1f} degrees." if r.curve_share[r.curve_deg >= 0][0] > ENOUGH > r.curve_share[-1]
-           else "Even perfect aim does not reach 85 percent here."
-           if r.curve_share.max() < ENOUGH else "")  # fmt: skip
+    one_side = r.curve_deg >= 0
+    angles, shares = r.curve_deg[one_side], r.curve_share[one_side]
+    end = ""
+    if shares[0] > ENOUGH > shares[-1]:
+        end = (f"With the aim off to one side the share falls below {ENOUGH * 100:.0f} percent at "
+               f"{np.interp(-ENOUGH, -shares, angles):.1f} degrees.")  # fmt: skip
+    elif r.curve_share.max() < ENOUGH:
+        end = f"No aim reaches {ENOUGH * 100:.0f} percent here."
     return (
         f"A {r.pipe_diameter * 1000:.0f} millimetre pipe, aim {abs(r.misaim_deg):.1f} degrees off, "
         f"mirror waves of {r.slope_error_mrad:.0f} milliradians: {r.share * 100:.0f} percent of "
@@ -149,11 +153,9 @@ def paint_two_bars(axes: Any, r: TwoBars) -> list[Any]:
             made.append(place.barh(row, value, height=0.7, facecolor=SHADES[3 * row],
                                    edgecolor=INK, hatch=HATCHES[row]))  # fmt: skip
             right = place.get_xlim()[1]
-            inside = value > 0.85 * right
-            made.append(place.text(value + (-1 if inside else 1) * right / 90, row,
-                                   number(value, unit), va="center",
-                                   ha="right" if inside else "left",
-                                   bbox={"facecolor": "white", "edgecolor": "none", "pad": 1}))  # fmt: skip
+            side, way = ("right", -1) if value > 0.85 * right else ("left", 1)
+            made.append(place.text(value + way * right / 90, row, number(value, unit), ha=side,
+                                   va="center", bbox=_WHITE))  # fmt: skip
     return made
 
 

@@ -59,6 +59,8 @@ def paint_where_watts_go(axes: Any, r: WhereWattsGo) -> list[Any]:
     words = f"{r.useful:.0f} W" if r.useful >= 0 else f"{r.useful:.0f} W: it cools"
     made.append(axes.text(max(r.useful, 0) + 6, len(STEPS) + 1, words, va="center",
                           fontweight="bold"))  # fmt: skip
+    made.append(axes.text(-220, 0.5, f"without water the\nlit pipe reaches\n{r.dry_c:.0f} °C",
+                          va="center"))  # fmt: skip
     return made
 
 
@@ -67,7 +69,7 @@ def describe_where_watts_go(r: WhereWattsGo) -> str:
     worst = max(r.lost, key=lambda name: r.lost[name])
     stays = (f"{r.useful:.0f} watts stay in the water, {r.useful / r.incoming * 100:.0f} percent"
              if r.useful >= 0 else
-             f"The losses are larger than the light: the water cools with {-r.useful:.0f} watts")  # fmt: skip
+             f"the losses are larger: the water cools with {-r.useful:.0f} watts")  # fmt: skip
     return (
         f"Water at {r.water_c:.0f} degrees, wind at the pipe {r.wind:.1f} metres per second, "
         f"{'with a glass tube' if r.glass else 'no glass tube'}. Of {r.incoming:.0f} watts of sun: "

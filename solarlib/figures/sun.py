@@ -76,6 +76,7 @@ def paint_tilt_through_day(axes: Any, r: TiltThroughDay) -> list[Any]:
         *day.plot(r.hours, r.errors_deg, **SECOND),
         *year.plot(r.days, r.noon_errors_deg, **THIRD),
         *year.plot([r.day], [r.noon_error_deg], marker="s", color=INK, markersize=7),
+        *day.plot([r.hour, r.hour], [-4, 4], color=PALE, linewidth=1),
     ]
     words = "dashed: where the trough looks"
     if r.sun_is_up:
@@ -181,6 +182,11 @@ def paint_light_off_the_end(axes: Any, r: LightOffTheEnd) -> list[Any]:
     for patch in made:
         plan.add_patch(patch)
     made.append(plan.text(-0.45, -0.70, words, fontsize=9, va="bottom"))
+    turn = np.radians(r.turned_deg)  # beside the plan: true east-west and the axis over it
+    made += plan.plot([3.6, 4.0], [0.45, 0.45], color=PALE, linewidth=1, linestyle="--")
+    made += plan.plot(3.8 + 0.2 * np.cos(turn) * np.array([-1, 1]),
+                      0.45 - 0.2 * np.sin(turn) * np.array([-1, 1]), color=INK, linewidth=2)  # fmt: skip
+    made.append(plan.text(3.57, 0.45, "axis", ha="right", va="center", fontsize=9))
     shares = r.cosine * r.end_share, r.end_share, r.cosine
     for row, share in enumerate(shares):
         made.append(bars.barh(row, 100 * share, height=0.66, facecolor=SHADES[row + 1],

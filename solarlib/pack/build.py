@@ -29,10 +29,10 @@ PDF = "build_pack.pdf"
 Page = Callable[[Paper], None]
 
 
-def pages(facts: Facts, size: str) -> list[Page]:
+def pages(facts: Facts) -> list[Page]:
     """List the pages in order; each draws exactly one."""
     found: list[Page] = [lambda paper: sheets.cover(paper, facts, facts.section)]
-    found += _checks(facts, size)
+    found += _checks(facts)
     found.append(lambda paper: sheets.print_page(paper, facts))
     for piece, note in facts.templates:
         for tile in drawing.tiles(piece, WINDOW, OVERLAP):
@@ -61,14 +61,13 @@ def _bind(page: Callable[..., None], *args: Any) -> Page:
     return lambda paper: page(paper, *args)
 
 
-def _checks(facts: Facts, size: str) -> list[Page]:
+def _checks(facts: Facts) -> list[Page]:
     """Share the checked items out over as many pages as they need."""
-    measure = Paper(size, facts.identity, 0)
     room = BODY[3] - BODY[1] - 16
     shares: list[list[Any]] = [[]]
     used = 0.0
     for check in facts.checks:
-        height = sheets.check_height(measure, check)
+        height = sheets.check_height(check)
         if used + height > room:
             shares.append([])
             used = 0.0
@@ -109,7 +108,7 @@ def pdf(facts: Facts, size: str) -> bytes:
     ------
     ValueError : a paper size that isn't known.
     """
-    todo = pages(facts, size)
+    todo = pages(facts)
     paper = Paper(size, facts.identity, len(todo))
     for page in todo:
         page(paper)

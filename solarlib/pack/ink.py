@@ -116,9 +116,12 @@ class Ink:
     def _short_words(self, text: str, width: float, size: float, bold: bool) -> Iterator[str]:
         """The words of a text; one that is wider than the line comes in pieces."""
         for word in text.split(" "):
-            while len(word) > 1 and self.width_of(word, size, bold) > width:
-                fits = next(n for n in range(len(word) - 1, 0, -1)
-                            if n == 1 or self.width_of(word[:n], size, bold) <= width)  # fmt: skip
+            # no letter is wider than its size, so most words need no measuring
+            while len(word) > 1 and len(word) * size * _PT > width < self.width_of(
+                word, size, bold
+            ):
+                lengths = range(len(word) - 1, 1, -1)
+                fits = next((n for n in lengths if self.width_of(word[:n], size, bold) <= width), 1)
                 yield word[:fits]
                 word = word[fits:]
             yield word
@@ -229,6 +232,12 @@ class Ink:
 
 def _starts(x: float, widths: Sequence[float]) -> list[float]:
     return [x, *(x + np.cumsum(widths)[:-1])]
+
+
+@functools.lru_cache(maxsize=1)
+def measure() -> Ink:
+    """A sheet that is never printed, to measure words on."""
+    return Ink(100.0, 100.0, 0.0, 0.0)
 
 
 @functools.lru_cache(maxsize=1)

@@ -13,7 +13,7 @@ from solarlib.pack import stock, tables, words
 from solarlib.pack.axes import axes
 from solarlib.pack.drawing import Drawing
 from solarlib.pack.facts import Check, Facts
-from solarlib.pack.ink import one_line
+from solarlib.pack.ink import measure, one_line
 from solarlib.pack.paper import BAR_ACROSS, BAR_DOWN, BODY, OVERLAP, WINDOW, Paper
 from solarlib.pack.tables import Table
 
@@ -80,10 +80,10 @@ def checks_page(paper: Paper, facts: Facts, checks: Sequence[Check], part: str) 
     paper.line([(LEFT, y), (RIGHT, y)], "mark")
 
 
-def check_height(paper: Paper, check: Check) -> float:
+def check_height(check: Check) -> float:
     """Height of a line of the checked items [mm]."""
     pairs = ((check.text, 105), (check.value, 32), (check.limit, 32))
-    lines = max(len(paper.wrapped(text, width)) for text, width in pairs)
+    lines = max(len(measure().wrapped(text, width)) for text, width in pairs)
     return lines * 10 * 25.4 / 72 * 1.32 + 1.6
 
 

@@ -1,0 +1,160 @@
+"""A newcomer instructor's day, by the README's commands: a class of five, from roster to table."""
+
+from __future__ import annotations
+
+import csv
+import json
+import shutil
+import subprocess
+import sys
+import zipfile
+
+import pytest
+
+from autograde import classes
+from autograde.marking import MarkingError
+from autograde.runner import sandbox
+
+ROSTER = (
+    "id,name,email\nL01,Ann,a@x.invalid\nL02,=1+1,b@x.invalid\nL03,<script>alert(1)</script>,\n"
+    "L04,Dor,\nL05,Eve,\n"
+)
+LESSON = "01_parabola"
+
+
+def run(*words, cwd):
+    return subprocess.run([sys.executable, "-m", "autograde", *words], cwd=cwd, text=True,
+                          capture_output=True, timeout=280)  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def day(tmp_path_factory):
+    """Make the class, let four hand in, mark, override, mark again, report."""
+    if words := sandbox.why_not():
+        pytest.skip(words)
+    folder = tmp_path_factory.mktemp("a teacher")
+    (folder / "roster.csv").write_text(ROSTER, encoding="utf-8")
+    said = {"class": run("class", "class", "roster.csv", LESSON, cwd=folder)}
+    for who in ("L01", "L02", "L03", "L04"):
+        with zipfile.ZipFile(folder / "class" / "bundles" / f"{who}.zip") as bundle:
+            bundle.extractall(folder / "in" / who)
+    solved = folder / "class" / "source" / LESSON / f"{LESSON}.ipynb"
+    shutil.copy(solved, folder / "in" / "L01")
+    spoilt = folder / "in" / "L03" / f"{LESSON}.ipynb"
+    data = json.loads(solved.read_text(encoding="utf-8"))
+    for cell in data["cells"]:
+        if cell["id"] == "parabola-answer-depth":
+            cell["source"] = "while True: pass"
+    spoilt.write_text(json.dumps(data), encoding="utf-8")
+    (folder / "in" / "L04" / f"{LESSON}.ipynb").write_text('{"cells": [')
+    said["collect"] = run("collect", "class", "parabola", "in", cwd=folder)
+    grade = ("grade", "class", "parabola", "--cell-seconds", "2")
+    said["grade"] = run(*grade, cwd=folder)
+    said["override"] = run("override", "class", "parabola", "L02", "depth", "1",
+                           "drew it on paper", cwd=folder)  # fmt: skip
+    said["again"] = run(*grade, cwd=folder)
+    said["report"] = run("report", "class", "parabola", cwd=folder)
+    return folder / "class", said
+
+
+def table(folder, word):
+    with (folder / "marks" / f"{LESSON} {word}.csv").open(encoding="utf-8-sig", newline="") as file:
+        return {row[0]: row for row in csv.reader(file)}
+
+
+def test_every_step_works_and_says_so(day):
+    _, said = day
+    for name, done in said.items():
+        assert done.returncode == 0, (name, done.stdout, done.stderr)
+        assert "Traceback" not in done.stdout + done.stderr, name
+
+
+def test_answers_get_what_they_deserve(day):
+    folder, _ = day
+    points = table(folder, "points")
+    assert points["L01"][3:] == ["14.0", "16", "100.0"]  # 2 wait for a reader
+    assert float(points["L02"][3]) == 1.0  # the override only
+    assert points["L05"][3] == "not graded" and points["L05"][5] == "not graded"
+    # the endless loop costs its own exercise, and nobody else anything
+    single = table(folder, "exercises")
+    assert float(single["L03"][1]) == 0.0 and float(points["L03"][3]) == 12.0
+
+
+def test_the_damaged_file_is_told_in_words(day):
+    folder, said = day
+    assert "L04: 0 of 16 points. The notebook file is damaged" in said["grade"].stdout
+    assert "Nothing yet from L05." in said["collect"].stdout
+
+
+def test_an_override_survives_marking_again(day):
+    folder, said = day
+    assert "L02" in said["again"].stdout
+    assert float(table(folder, "exercises")["L02"][1]) == 1.0
+    from nbgrader.api import Gradebook
+
+    with Gradebook(f"sqlite:///{folder / 'gradebook.db'}") as book:
+        assert book.find_submission(LESSON, "L02").score == 1.0
+        assert book.find_submission(LESSON, "L01").score == 14.0
+
+
+def test_pages_run_no_script_and_tables_no_formula(day):
+    folder, _ = day
+    page = (folder / "marks" / f"{LESSON}.html").read_text(encoding="utf-8")
+    assert "<script" not in page and page.count("<img alt=") == 2
+    assert table(folder, "points")["L02"][1] == "'=1+1"
+    feedback = (folder / "feedback-pages" / "L02" / f"{LESSON}.html").read_text(encoding="utf-8")
+    assert "drew it on paper" in feedback
+
+
+def test_bundles_hold_no_solution_no_key_and_different_numbers(day):
+    folder, _ = day
+    cards = set()
+    for path in sorted((folder / "bundles").glob("*.zip")):
+        with zipfile.ZipFile(path) as bundle:
+            texts = {name: bundle.read(name).decode() for name in bundle.namelist()}
+        assert set(texts) == {f"{LESSON}.ipynb", "numbers.json"}
+        assert "BEGIN SOLUTION" not in texts[f"{LESSON}.ipynb"]
+        assert (folder / "secret.txt").read_text().strip() not in "".join(texts.values())
+        cards.add(json.dumps(json.loads(texts["numbers.json"])["numbers"]))
+    assert len(cards) > 1
+    assert (folder / "secret.txt").stat().st_mode & 0o077 == 0
+
+
+def test_handing_in_again_keeps_the_earlier_work(day, tmp_path):
+    folder, _ = day
+    copy = tmp_path / "class"
+    shutil.copytree(folder, copy)
+    before = (copy / "submitted" / "L04" / LESSON / f"{LESSON}.ipynb").read_bytes()
+    classes.collect(copy, "parabola", [folder.parent / "in" / "L04"])
+    earlier = list((copy / "submitted-earlier" / "L04").rglob("*.ipynb"))
+    assert [path.read_bytes() for path in earlier] == [before]
+
+
+@pytest.mark.parametrize(("text", "words"), [
+    ("", "no column “id”"), ("name\nAnn\n", "no column “id”"), ("id\n", "names nobody"),
+    ("id\nL1\nL1\n", "stands twice"), ("id\n../x\n", "cannot be used"),
+    ("id,name\n,Ann\n", "line 2"),
+])  # fmt: skip
+def test_a_bad_roster_gets_one_sentence(tmp_path, text, words):
+    path = tmp_path / "roster.csv"
+    path.write_text(text, encoding="utf-8")
+    with pytest.raises(MarkingError, match=words):
+        classes.read_roster(path)
+
+
+@pytest.mark.parametrize("words", [
+    ("class",), ("class", "x", "missing.csv"), ("collect", "x", "parabola"), ("report", "x"),
+    ("report", "x", "parabola"), ("override", "x"), ("grade", "missing", "parabola"),
+    ("override", "x", "parabola", "L1", "depth", "many", "why"), ("grade", ".", "nonsense"),
+])  # fmt: skip
+def test_bad_commands_get_one_sentence(tmp_path, words):
+    done = run(*words, cwd=tmp_path)
+    assert done.returncode == 2, done
+    assert "Traceback" not in done.stderr + done.stdout
+    assert len((done.stdout + done.stderr).strip().splitlines()) == 1
+
+
+def test_semicolons_and_a_byte_order_mark_are_fine(tmp_path):
+    path = tmp_path / "roster.csv"
+    path.write_text("\ufeffID;Name\nL1;Ann\n", encoding="utf-8")
+    assert classes.read_roster(path) == [classes.Learner("L1", "Ann")]

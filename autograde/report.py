@@ -99,9 +99,9 @@ class ClassReport:
 
 def write_tables(report: ClassReport) -> list[Path]:
     """Write a table of points and one of exercises, as an LMS imports them."""
-    points = [["id", "name", "email", "points", "of", "percent"]]
+    points: list[list[Any]] = [["id", "name", "email", "points", "of", "percent"]]
     head = [name for name, _ in report.exercises()]
-    single = [["id", *head]]
+    single: list[list[Any]] = [["id", *head]]
     for learner in report.roster:
         rows = report.rows(learner.id)
         given = {row["exercise"]: row["given"] for row in rows}

@@ -37,7 +37,7 @@ NEEDS = {
 def main(arguments: list[str] | None = None) -> int:
     """Run one command; return 0 when it worked, 1 when tests failed, 2 when it could not start."""
     words = sys.argv[1:] if arguments is None else arguments
-    if sys.version_info < (3, 11):
+    if sys.version_info < (3, 11):  # noqa: UP036 - this file starts before anything is checked
         return _cannot(f"Python {sys.version.split()[0]} is too old; install Python 3.11 or newer.")
     if not words or words[0] in ("-h", "--help"):
         print(USAGE, end="")
@@ -64,7 +64,11 @@ def _run(command: str, rest: list[str]) -> int:
         from solarlib import selftest
 
         return selftest.main(rest)
-    return subprocess.call([sys.executable, "-m", "pytest", *rest], cwd=ROOT)
+    if not (ROOT / "tests").is_dir():
+        return _cannot("The tests are not part of an installed course; run them in a copy of its "
+                       "source folder.")  # fmt: skip
+    two = [] if any(word.startswith("-n") for word in rest) else ["-n", "2", "--dist", "loadfile"]
+    return subprocess.call([sys.executable, "-m", "pytest", *two, *rest], cwd=ROOT)
 
 
 def _install_and_restart(words: list[str], extra: str) -> int:

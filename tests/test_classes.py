@@ -81,7 +81,7 @@ def test_answers_get_what_they_deserve(day):
 
 
 def test_the_damaged_file_is_told_in_words(day):
-    folder, said = day
+    _, said = day
     assert "L04: 0 of 16 points. The notebook file is damaged" in said["grade"].stdout
     assert "Nothing yet from L05." in said["collect"].stdout
 

@@ -1,5 +1,6 @@
 """Answer key of lesson 05, the heating test: power, efficiency, uncertainty, agreement, fit."""
 
+import itertools
 from functools import lru_cache
 from pathlib import Path
 
@@ -56,7 +57,7 @@ def to_c(value, unit):
 def interval_powers(rows, mass_kg):
     """Power of each interval [W]; None where a temperature is missing."""
     found = []
-    for (t1, a, ua), (t2, b, ub) in zip(rows, rows[1:], strict=False):
+    for (t1, a, ua), (t2, b, ub) in itertools.pairwise(rows):
         if a is None or b is None:
             found.append(None)
         else:

@@ -19,7 +19,7 @@ import re
 import secrets
 import time
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -48,7 +48,7 @@ class Course:
 
     folder: Path
     source: Source
-    limits: Limits = Limits()
+    limits: Limits = field(default_factory=Limits)
 
     @property
     def area(self) -> Path:

@@ -78,7 +78,7 @@ class _Converter(Autograde):
     def init_notebooks(self) -> None:
         """Name the one submission, without patterns: a path may hold brackets."""
         self.assignments = {str(self.clean.parent): [str(self.clean)]}
-        self.notebooks = []
+        self.notebooks: list[str] = []
 
 
 def record(

@@ -125,6 +125,11 @@ _SETTINGS = {
         "windowingMode": "defer",
         "autoStartDefaultKernel": True,
     },
+    "@jupyterlab/notebook-extension:panel": {
+        "toolbar": [{"name": name, "disabled": True}
+                    for name in ("insert", "cut", "copy", "paste", "cellType")]
+    },
+    "@jupyterlab/cell-toolbar-extension:plugin": {"showToolbar": False},
     "@jupyterlab/shortcuts-extension:shortcuts": {
         "shortcuts": [
             {"command": command, "keys": _KEYS[command], "disabled": True,
@@ -134,8 +139,11 @@ _SETTINGS = {
     },
 }  # fmt: skip
 _PLUGINS_OFF = ("@jupyter/nbgrader", "@jupyterlab/apputils-extension:announcements",
+                "@jupyterlab/application-extension:property-inspector",
                 "@jupyterlab/debugger-extension", "@jupyterlab/extensionmanager-extension")  # fmt: skip
 _SERVER = {
+    # forms and sliders live only with a kernel; a saved notebook keeps their pictures and words
+    "FileContentsManager": {"pre_save_hook": "autograde.form.before_saving"},
     "ServerApp": {
         "jpserver_extensions": {
             f"nbgrader.server_extensions.{name}": False
@@ -181,7 +189,7 @@ def settle(folder: Path) -> None:
 def command(folder: Path, port: int, browser: bool) -> list[str]:
     """Return the command that starts JupyterLab on lesson 00, one document and nothing beside."""
     words = [sys.executable, "-m", "jupyterlab", f"--port={port}", "--port-retries=0",
-             f"--ServerApp.root_dir={folder}", f"--ServerApp.default_url=/doc/tree/{FIRST}"]  # fmt: skip
+             f"--ServerApp.root_dir={folder}", f"--LabApp.default_url=/doc/tree/{FIRST}"]  # fmt: skip
     if not browser:
         words.append("--no-browser")
     if hasattr(os, "geteuid") and os.geteuid() == 0:

@@ -43,7 +43,8 @@ DRAWN = {
     "explore_tilt_through_day": lambda r: [r.hours, r.errors_deg, r.noon_errors_deg, r.mirror_x],
     "explore_light_off_the_end": lambda r: [
         [100 * r.cosine], [100 * r.end_share], [100 * r.cosine * r.end_share], [r.length]],
-    "explore_where_watts_go": lambda r: [[r.useful], [r.incoming], *([-w] for w in r.lost.values())],
+    "explore_where_watts_go": lambda r: [
+        [r.useful], [r.incoming], *([-watts] for watts in r.lost.values())],
     "explore_lid_or_lagging": lambda r: [r.hours, r.yours_c, r.bare_c],
     "explore_fit_by_hand": lambda r: [r.minutes, r.curve_c, r.water_c[r.used]],
     "explore_better_instrument": lambda r: [

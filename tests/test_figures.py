@@ -72,7 +72,7 @@ def test_the_opening_is_drawn_to_scale_and_the_bars_are_its_watts():
 
 
 def test_light_of_the_strips_is_as_wide_as_the_suns_image():
-    (near, _), result, artists = drawn("sun_is_a_disc", misaim=0.0)
+    _, result, artists = drawn("sun_is_a_disc", misaim=0.0)
     for k, strip in enumerate((0.0, 0.160, 0.320)):
         x, y = result.bundle_x[k], result.bundle_y[k] - 0.170
         r = geometry.Parabola(0.170, 0.640).focal_distance(strip)
@@ -117,7 +117,7 @@ def test_bars_of_watts_and_suns_are_the_result():
 
 
 def test_the_trough_is_tilted_by_the_tilt():
-    (side, day, year), result, artists = drawn("tilt_through_day", tilt=30, hour=10)
+    (_, day, year), result, artists = drawn("tilt_through_day", tilt=30, hour=10)
     mirror = artists[0]
     x, y = mirror.get_data()
     chord = np.degrees(np.arctan2(y[0] - y[-1], x[-1] - x[0]))  # from rim to rim
@@ -196,7 +196,7 @@ def test_light_left_alone_walks_to_where_it_is_drawn():
 
 
 def test_cover_means_no_light():
-    _, result, artists = drawn("after_you_walk_away", hours=3, cover="on")
+    _, result, _ = drawn("after_you_walk_away", hours=3, cover="on")
     assert result.flux.max() == 0
     assert result.rays_y.min() >= 0.1506  # the sun's rays end above the mirror's rim
 

@@ -114,7 +114,7 @@ def accept_result(data: Any, job: Job, version: str) -> Result:
     steps, seconds = data.get("steps"), data.get("seconds")
     if type(steps) is not list or len(steps) != len(job.steps):
         raise ReplyError("The result does not have as many steps as the job.")
-    if type(seconds) not in (int, float) or not 0 <= seconds < 1e6:
+    if not isinstance(seconds, int | float) or not 0 <= seconds < 1e6:
         raise ReplyError("The result does not say how long it took.")
     pairs = zip(steps, job.steps, strict=True)
     return Result(tuple(accept_step(one, step) for one, step in pairs), float(seconds))

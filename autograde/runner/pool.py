@@ -58,7 +58,7 @@ class Pool:
             while not waiting.empty():
                 with contextlib.suppress(queue.Empty):
                     waiting.get_nowait()
-            for thread in crew:
+            for _ in crew:
                 waiting.put(None)
             for thread in crew:
                 thread.join()

@@ -48,7 +48,7 @@ _VARIABLES = {
 }
 
 
-class NoSandbox(RuntimeError):
+class NoSandboxError(RuntimeError):
     """There can be no sandbox here; the message says why and what to do."""
 
 
@@ -149,9 +149,9 @@ def _walls() -> Iterator[str]:
     made = {"/"}
     for host, inside in _bound():
         for parent in [*map(str, reversed(Path(inside).parents))]:
-            if not any(parent == m or parent.startswith(f"{m}/") for m in made if m != "/"):
-                if parent != "/":
-                    yield from ("--dir", parent)  # by itself bubblewrap makes it for root only
+            known = any(parent == m or parent.startswith(f"{m}/") for m in made if m != "/")
+            if not known and parent != "/":
+                yield from ("--dir", parent)  # by itself bubblewrap makes it for root only
         made.add(inside)
         yield from ("--dev-bind" if host.startswith("/dev/") else "--ro-bind", host, inside)
     for folder in ("/lib", "/lib64"):
@@ -216,10 +216,10 @@ def _boot(fresh: bool, user: int) -> str:
 
 # --- commands ------------------------------------------------------------------------------------
 def sandboxed() -> Launch:
-    """Return how to start the warm process in a sandbox; raise NoSandbox where there is none."""
+    """Return how to start the warm process in a sandbox; raise NoSandboxError where there is none."""
     wrap = shutil.which("bwrap")
     if sys.platform != "linux" or wrap is None:
-        raise NoSandbox(
+        raise NoSandboxError(
             "Learners' code is only run in a sandbox, and the program bubblewrap is not here. "
             "Install it (on Debian, Ubuntu and Fedora the package is called bubblewrap), or mark "
             "on a Linux machine."
@@ -250,7 +250,7 @@ def why_not() -> str:
     """Try a sandbox; return the sentence that says why there is none, "" when it works."""
     try:
         launch = sandboxed()
-    except NoSandbox as error:
+    except NoSandboxError as error:
         return str(error)
     cut = launch.command.index("--")
     trial = [*launch.command[: cut + 1], _python(), "-S", "-c", "pass"]

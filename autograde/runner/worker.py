@@ -30,7 +30,7 @@ class WorkerError(RuntimeError):
     """The sandbox itself failed, not the learner's work; the message is one sentence."""
 
 
-class _Gone(Exception):
+class _GoneError(Exception):
     """The process that ran the learner's cells is gone; the words say how."""
 
 
@@ -92,16 +92,16 @@ class Worker:
                     steps.append({"left_out": left_out[number]})
                     continue
                 if time.monotonic() - began > job.limits.total_s:
-                    raise _Gone(f"was not run: the work took more than {job.limits.total_s:g} s")
+                    raise _GoneError(f"was not run: the work took more than {job.limits.total_s:g} s")
                 self._send(step.line(number))
                 reply = self._reply(job.limits.cell_s)
                 if type(reply) is not dict or reply.pop("step", None) != number:
-                    raise _Gone("sent something that is no reply")
+                    raise _GoneError("sent something that is no reply")
                 accept_step(reply, step)  # refuse now what the result would not be accepted with
                 steps.append(reply)
-        except (_Gone, ReplyError) as error:
+        except (_GoneError, ReplyError) as error:
             self._end()
-            words = str(error) if isinstance(error, _Gone) else "sent something that is no reply"
+            words = str(error) if isinstance(error, _GoneError) else "sent something that is no reply"
             return steps, len(steps), words
         self._end()
         return steps, None, ""
@@ -118,7 +118,7 @@ class Worker:
                 self._send(header)
                 if self._own_word(START_S).get("ready") == self._jobs:
                     return
-            except _Gone:
+            except _GoneError:
                 pass
             self.close()
         raise WorkerError("The sandbox does not answer; run “python -m autograde selftest”.")
@@ -127,7 +127,7 @@ class Worker:
         if self._launch.fresh:
             self.close()
             return
-        with contextlib.suppress(_Gone):
+        with contextlib.suppress(_GoneError):
             self._send({"end": self._jobs})
             if self._own_word(GRACE_S).get("clean") is True:
                 return
@@ -139,17 +139,17 @@ class Worker:
             self._process.stdin.write(json.dumps(data).encode() + b"\n")
             self._process.stdin.flush()
         except OSError:
-            raise _Gone("ended the whole sandbox") from None
+            raise _GoneError("ended the whole sandbox") from None
 
     def _line(self, seconds: float) -> bytes:
         try:
             line = self._lines.get(timeout=seconds)
         except queue.Empty:
             self.close()
-            raise _Gone("did not stop at the time limit") from None
+            raise _GoneError("did not stop at the time limit") from None
         if not line:
             self.close()
-            raise _Gone("ended by itself" if self._launch.fresh else "ended the whole sandbox")
+            raise _GoneError("ended by itself" if self._launch.fresh else "ended the whole sandbox")
         return line
 
     def _own_word(self, seconds: float) -> dict[str, Any]:
@@ -166,14 +166,14 @@ class Worker:
         line = self._line(cell_s + grace)
         reply = decode(line[1:], MAX_LINE)
         if line[:1] == b"w":
-            raise _Gone(str(reply.get("gone"))[:100] if type(reply) is dict else "ended")
+            raise _GoneError(str(reply.get("gone"))[:100] if type(reply) is dict else "ended")
         return reply
 
     # --- starting and ending ---------------------------------------------------------------------
     def _start(self) -> None:
         self.close()
         self._home = tempfile.mkdtemp(prefix="marking-") if self._launch.fresh else HOME
-        complaints = tempfile.TemporaryFile()  # only of the start; later ones go nowhere
+        complaints = tempfile.TemporaryFile()  # noqa: SIM115 - only of the start; later ones go nowhere
         try:
             self._process = subprocess.Popen(
                 self._launch.command,
@@ -193,7 +193,7 @@ class Worker:
         reader.start()
         try:
             hello = self._own_word(START_S).get("hello")
-        except (_Gone, ReplyError):
+        except (_GoneError, ReplyError):
             hello = None
         with complaints:
             complaints.seek(0)

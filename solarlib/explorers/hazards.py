@@ -21,9 +21,9 @@ def compute_burn_clock(water: float, who: str, axis: str) -> draw.BurnClock:
 
     child = who == "child"
     table = hazards.BURN_TABLES["deep burn"]
-    temps = np.linspace(table.temps_c[0], table.temps_c[-1], 200)
-    found = hazards.scald(water, child=child)
     rows = np.array(table.temps_c)
+    temps = np.union1d(rows, np.linspace(rows[0], rows[-1], 60))
+    found = hazards.scald(water, child=child)
     return draw.BurnClock(
         water, child, axis == "log", float(found.value), temps,
         np.asarray(hazards.scald_time_s(temps, child=child)), rows,
@@ -82,12 +82,12 @@ def _places(trough: Any, misaim: float) -> NDArray:
     """Places in the plane of the pipe [m]: some everywhere, more where the rays go through it."""
     from solarlib import optics
 
-    rays = optics.ray_paths(trough, np.linspace(-0.32, 0.32, 61) * 0.999, misaim)
+    rays = optics.ray_paths(trough, np.linspace(-0.32, 0.32, 41) * 0.999, misaim)
     going_up = rays.y[:, 2] - rays.y[:, 1]
     rise = (trough.focal_length - rays.y[:, 1]) / np.where(going_up > 1e-3, going_up, np.nan)
     through = rays.x[:, 1] + rise * (rays.x[:, 2] - rays.x[:, 1])
     dense = through[np.isfinite(through) & (np.abs(through) <= 0.345)]
-    return np.sort(np.concatenate([np.linspace(-0.345, 0.345, 70), dense]))
+    return np.sort(np.concatenate([np.linspace(-0.345, 0.345, 47), dense]))
 
 
 def explore_after_you_walk_away(question: Any = None) -> Explorer:

@@ -93,6 +93,9 @@ def explore_better_instrument(question: Any = None) -> Explorer:
         Slider("sun", "sun meter, good to", "%", 2, 20, 1, START["sun"]),
         Slider("minutes", "length of the run", "min", 5, 60, 5, START["minutes"]),
     ]
-    presets = {"Better thermometer": {**START, "thermometer": 0.1},
-               "Better sun meter": {**START, "sun": 5}, "Longer run": {**START, "minutes": 45}}  # fmt: skip
+    presets = {
+        "Better thermometer": {**START, "thermometer": 0.1},
+        "Better sun meter": {**START, "sun": 5},
+        "Longer run": {**START, "minutes": 45},
+    }
     return Explorer(scene, controls, question, presets)

@@ -81,7 +81,8 @@ def _row(link: _Link, control: Slider | Pick) -> Any:
 
 
 def _button(link: _Link, name: str, values: dict[str, Any]) -> w.Button:
-    button = w.Button(description=name, tooltip=f"{name}: set the sliders")
+    button = w.Button(description=name, tooltip=f"{name}: set the sliders",
+                      layout=w.Layout(width="auto"))  # fmt: skip
     button.on_click(lambda _: link.put(values))
     return button
 

@@ -54,8 +54,8 @@ def explore_curve_and_focus(question: Any = None) -> Explorer:
                   draw.table_curve_and_focus, size=(7.4, 4.6))  # fmt: skip
     shapes = {s: s for s in ("parabola", "circle", "hanging chain")}
     controls = [
-        Slider("width", "width of the opening", "mm", 200, 640, 10, 640),
-        Slider("focal_length", "focal length", "mm", 160, 300, 5, 170),
+        Slider("width", "width of the opening", "mm", 200, 640, 10, 560),
+        Slider("focal_length", "focal length", "mm", 160, 300, 5, 200),
         Pick("shape", "shape", shapes, "parabola"),
         Slider("rays", "rays drawn", "", 5, 41, 2, 15),
     ]

@@ -81,7 +81,7 @@ def compute_light_off_the_end(
     from solarlib import geometry, optics, sun
 
     trough, pipe = geometry.Parabola(0.170, 0.640), 0.022
-    turn = {"axis_turned_deg": turned}
+    turn: dict[str, Any] = {"axis_turned_deg": turned}
     slant = float(sun.trough_angles(LATITUDE_DEG, float(day), 15 * hours, **turn).incidence_deg)
     return draw.LightOffTheEnd(
         length, overhang / 1000, hours, DAYS[day], slant,
@@ -105,6 +105,9 @@ def explore_light_off_the_end(question: Any = None) -> Explorer:
         Slider("overhang", "pipe sticks out at each end", "mm", 0, 400, 10, 0),
         Pick("day", "day", DAYS, "0"),
     ]
-    presets = {"2 h from noon": {"hours": 2}, "The same, pipe 250 mm longer":
-               {"hours": 2, "overhang": 250}, "Axis 5° wrong, 1 h": {"hours": 1, "turned": 5}}  # fmt: skip
+    presets = {
+        "2 h from noon": {"hours": 2},
+        "The same, pipe 250 mm longer": {"hours": 2, "overhang": 250},
+        "Axis 5° wrong, 1 h": {"hours": 1, "turned": 5},
+    }
     return Explorer(scene, controls, question, presets)

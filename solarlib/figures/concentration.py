@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from solarlib.figures.ink import HATCHES, INK, PALE, SECOND, SHADES, circle, number
 
-BUNDLES = {  # name of the strip -> how its light is drawn
+BUNDLES: dict[str, dict[str, Any]] = {  # name of the strip -> how its light is drawn
     "centre strip": {"facecolor": "#f4d9b8", "hatch": "", "linestyle": "-"},
     "middle strip": {"facecolor": "#cfe0ee", "hatch": "//", "linestyle": "--"},
     "rim strip": {"facecolor": "#d8e8d0", "hatch": "..", "linestyle": ":"},
@@ -186,5 +186,3 @@ def table_two_bars(r: TwoBars) -> list[tuple[str, str]]:
         ("the Ladle, well aimed: power", number(r.demo_watts, "W")),
         ("the Ladle, well aimed: brightness", number(r.demo_suns, "suns")),
     ]
-
-

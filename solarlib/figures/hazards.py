@@ -100,6 +100,7 @@ def describe_burn_clock(r: BurnClock) -> str:
 
 def table_burn_clock(r: BurnClock) -> list[tuple[str, str]]:
     """List times at a few temperatures, from the table named last."""
+
     def seconds(temp: float) -> str:
         value = float(np.interp(temp, r.temps_c, r.times_s, left=np.nan, right=np.nan))
         return _duration(value)
@@ -167,11 +168,13 @@ def frame_after_you_walk_away(figure: Figure) -> Any:
     section = figure.add_axes((0.11, 0.53, 0.86, 0.455))
     section.set_ylim(-24, 410)
     section.set_ylabel("height, mm")
+    section.set_yticks([0, 100, 200, 300, 400])
     section.tick_params(labelbottom=False)
     flux = figure.add_axes((0.11, 0.29, 0.86, 0.215))
     flux.set_yscale("log")
     flux.set_ylim(0.3, 400)
     flux.set_yticks([1, 10, 100], ["1", "10", "100"])
+    flux.minorticks_off()
     flux.set_ylabel("kW/m²")
     flux.set_xlabel("across the trough in the plane of the pipe, mm")
     for axes in (section, flux):
@@ -200,10 +203,28 @@ def paint_after_you_walk_away(axes: Any, r: AfterYouWalkAway) -> list[Any]:
         made.append(section.text(-440, rim + 10, "cover", ha="left"))
     elif r.flux.max() > 0:
         brightest = r.place[np.argmax(r.flux)] * 1000
-        made.append(circle(section, brightest, r.focal_length * 1000, r.wood_shell * 1000,
-                           fill=False, edgecolor=INK, linestyle="--", linewidth=1.8, zorder=4))
-        made.append(section.text(brightest + r.wood_shell * 1000 + 8, r.focal_length * 1000 + 45,
-                                 "in the ring: can light wood", fontsize=9, bbox=_WHITE))
+        made.append(
+            circle(
+                section,
+                brightest,
+                r.focal_length * 1000,
+                r.wood_shell * 1000,
+                fill=False,
+                edgecolor=INK,
+                linestyle="--",
+                linewidth=1.8,
+                zorder=4,
+            )
+        )
+        made.append(
+            section.text(
+                brightest + r.wood_shell * 1000 + 8,
+                r.focal_length * 1000 + 45,
+                "in the ring: can light wood",
+                fontsize=9,
+                bbox=_WHITE,
+            )
+        )
     lit = np.clip(r.flux / 1000, 0.01, None)
     made += flux.plot(r.place * 1000, lit, **SECOND)
     for limit, name, style in ((r.wood_limit, "has lit wood", "-"),
@@ -224,11 +245,12 @@ def _plan(plan: Any, r: AfterYouWalkAway) -> list[Any]:
         plan.add_patch(Rectangle((-half, -320), 2 * half, 640, facecolor="white", edgecolor=INK)),
         *plan.plot([-1240, 1240], [0, 0], color=PALE, linewidth=5, linestyle=":"),
         *plan.plot([-pipe, pipe], [0, 0], color=INK, linewidth=2.5, marker="s", markersize=8),
-        plan.text(pipe + 40, -300, "fitting, then hose", fontsize=9),
+        plan.text(pipe + 40, 150, "fitting, then hose", fontsize=9, bbox=_WHITE, zorder=5),
     ]
     if r.flux.max() > 0:
         first, last = r.slide_centre * 1000 - half, r.slide * 1000 + half
-        made.append(plan.add_patch(Rectangle((first, -75), last - first, 150, hatch="xxx",
+        middle = -1000 * r.place[np.argmax(r.flux)]  # north of the equator: the pole is up
+        made.append(plan.add_patch(Rectangle((first, middle - 60), last - first, 120, hatch="xxx",
                                              facecolor="#f0c080", edgecolor=INK)))  # fmt: skip
     return made
 
@@ -249,7 +271,7 @@ def describe_after_you_walk_away(r: AfterYouWalkAway) -> str:
     does = ("more than what has lit wood" if brightest >= r.wood_limit else
             "more than skin bears for long" if brightest >= r.skin_limit else
             "less than skin bears for long, which is no promise")  # fmt: skip
-    ends = "past the end of the pipe, to fitting and hose" if r.slide > r.overhang else (
+    ends = "past the end of the pipe, where fitting and hose are" if r.slide > r.overhang else (
         "still on the pipe's length")  # fmt: skip
     along = (
         f" Along the trough it slides {r.slide * 1000:.0f} millimetres, {ends}. The ring of "
@@ -257,8 +279,8 @@ def describe_after_you_walk_away(r: AfterYouWalkAway) -> str:
     )
     return (
         f"{state} The brightest light in the plane of the pipe, {brightest / 1000:.0f} kilowatts "
-        f"per square metre, is {abs(where) * 1000:.0f} millimetres beside the middle, on the "
-        f"{part_at(where)}: {does}.{along}"
+        f"per square metre, is {abs(where) * 1000:.0f} millimetres beside the middle "
+        f"({part_at(where)}), {does}.{along}"
     )
 
 

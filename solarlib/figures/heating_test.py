@@ -130,8 +130,16 @@ def paint_better_instrument(axes: Any, r: BetterInstrument) -> list[Any]:
             made.append(shares.barh(row, 100 * share, left=left, height=0.7, edgecolor=INK,
                                     facecolor=SHADES[k], hatch=HATCHES[k], label=name))  # fmt: skip
             left += 100 * share
-    made.append(shares.legend(handles=made[: len(r.shares)], ncols=len(r.shares), fontsize=9,
-                              loc="lower center", bbox_to_anchor=(0.45, 1.0), frameon=False))  # fmt: skip
+    made.append(
+        shares.legend(
+            handles=made[: len(r.shares)],
+            ncols=len(r.shares),
+            fontsize=9,
+            loc="lower center",
+            bbox_to_anchor=(0.45, 1.0),
+            frameon=False,
+        )
+    )
     for row, total in enumerate((r.start_total, r.total)):
         made.append(whole.barh(row, 100 * total, height=0.7, facecolor=SHADES[2 * row + 1],
                                edgecolor=INK))  # fmt: skip
@@ -144,8 +152,13 @@ def describe_better_instrument(r: BetterInstrument) -> str:
     """Say the whole uncertainty and which instrument makes most of it."""
     worst = max(r.shares, key=lambda name: r.shares[name])
     change = r.total - r.start_total
-    moved = "the same as at the start" if abs(change) < 5e-4 else (
-        f"{abs(change) * 100:.1f} points {'less' if change < 0 else 'more'} than at the start")  # fmt: skip
+    moved = (
+        "the same as at the start"
+        if abs(change) < 5e-4
+        else (
+            f"{abs(change) * 100:.1f} points {'less' if change < 0 else 'more'} than at the start"
+        )
+    )
     return (
         f"Thermometer good to {r.thermometer_k:.1f} kelvin, sun meter to {r.sun * 100:.0f} "
         f"percent, {r.minutes:.0f} minutes that warm the water by {r.rise_k:.0f} kelvin. The "

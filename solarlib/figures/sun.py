@@ -184,8 +184,12 @@ def paint_light_off_the_end(axes: Any, r: LightOffTheEnd) -> list[Any]:
     made.append(plan.text(-0.45, -0.70, words, fontsize=9, va="bottom"))
     turn = np.radians(r.turned_deg)  # beside the plan: true east-west and the axis over it
     made += plan.plot([3.6, 4.0], [0.45, 0.45], color=PALE, linewidth=1, linestyle="--")
-    made += plan.plot(3.8 + 0.2 * np.cos(turn) * np.array([-1, 1]),
-                      0.45 - 0.2 * np.sin(turn) * np.array([-1, 1]), color=INK, linewidth=2)  # fmt: skip
+    made += plan.plot(
+        3.8 + 0.2 * np.cos(turn) * np.array([-1, 1]),
+        0.45 - 0.2 * np.sin(turn) * np.array([-1, 1]),
+        color=INK,
+        linewidth=2,
+    )
     made.append(plan.text(3.57, 0.45, "axis", ha="right", va="center", fontsize=9))
     shares = r.cosine * r.end_share, r.end_share, r.cosine
     for row, share in enumerate(shares):

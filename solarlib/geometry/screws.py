@@ -14,7 +14,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.interpolate import CubicHermiteSpline, CubicSpline
 
 from solarlib.arrays import Array, plain
 from solarlib.geometry.parabola import Parabola
@@ -110,6 +109,8 @@ def screw_line(
         raise ValueError(f"“{model}” is not a model of the sheet; use one of {', '.join(MODELS)}.")
     if int(points) != points or not 3 <= points <= 200:
         raise ValueError(f"{points} screws across; use a whole number from 3 to 200.")
+    from scipy.interpolate import CubicSpline  # here, so that importing the course stays quick
+
     if np.ndim(p.focal_length) or np.ndim(p.aperture_width):
         raise ValueError("The sheet is worked out for one curve at a time; give one parabola.")
     half = p.aperture_width / 2
@@ -152,8 +153,10 @@ _FIRST = np.array(
 _SECOND = np.array([12 * _T - 6, 6 * _T - 4, 6 - 12 * _T, 6 * _T - 2])
 
 
-def _elastic(p: Parabola, screws: NDArray, tight: bool, clamped: bool) -> CubicHermiteSpline:
+def _elastic(p: Parabola, screws: NDArray, tight: bool, clamped: bool) -> Callable:
     """Minimise the bending energy over cubic elements; unknowns are heights and slopes at nodes."""
+    from scipy.interpolate import CubicHermiteSpline
+
     bays = len(screws) - 1
     per_bay = max(4, -(-64 // bays))
     nodes = np.concatenate(

@@ -13,7 +13,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy import stats
 
 from solarlib.arrays import within
 from solarlib.heating_test.log import Log
@@ -119,7 +118,9 @@ def fit_losses(intervals: Sequence[Interval], setup: Setup | None = None) -> Fit
     freedom = len(y) - 2
     scatter = float(np.sqrt(rest @ rest / freedom))
     errors = scatter * np.sqrt(np.diag(inverse))
-    reach = float(stats.t.ppf(0.975, freedom)) * errors
+    from scipy.special import stdtrit  # only here: a quick import; quantile of Student's t
+
+    reach = float(stdtrit(freedom, 0.975)) * errors
     return Fit(
         optical_efficiency=float(e0),
         loss=float(loss),

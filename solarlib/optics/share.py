@@ -12,7 +12,6 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.special import erf
 
 from solarlib.arrays import Array, plain, positive, within
 from solarlib.geometry.workshop import printed_parabola
@@ -124,6 +123,8 @@ def intercept_factor(
     window = np.arcsin(np.minimum(radius / distance, 1.0))
     offset = misaim + np.arctan2(across, up) + 2 * slope
     scale = 1 / (np.sqrt(2) * width)
+    from scipy.special import erf  # only here, so that importing the course stays quick
+
     caught = erf((window - offset) * scale) + erf((window + offset) * scale)
     return plain(np.clip(0.5 * (caught @ WEIGHT), 0.0, 1.0))
 

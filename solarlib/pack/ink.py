@@ -117,9 +117,7 @@ class Ink:
         """The words of a text; one that is wider than the line comes in pieces."""
         for word in text.split(" "):
             # no letter is wider than its size, so most words need no measuring
-            while len(word) > 1 and len(word) * size * _PT > width < self.width_of(
-                word, size, bold
-            ):
+            while len(word) * size * _PT > width < self.width_of(word, size, bold):
                 lengths = range(len(word) - 1, 1, -1)
                 fits = next((n for n in lengths if self.width_of(word[:n], size, bold) <= width), 1)
                 yield word[:fits]

@@ -151,7 +151,9 @@ def _worked_out(text: Any) -> tuple[set[str], Any]:
         ) from None
     entries = {name for group in groups.values() for name in group}
     if not entries:
-        raise _UnreadableError("This design has no entries; write yours, grouped like the demo's file.")
+        raise _UnreadableError(
+            "This design has no entries; write yours, grouped like the demo's file."
+        )
     p = design.plumbing
     if p and (len(p.parts) > MOST_PARTS or len(p.links) > MOST_LINKS):
         raise _UnreadableError(

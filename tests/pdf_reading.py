@@ -67,9 +67,9 @@ def outside_border(document: pymupdf.Document) -> list[str]:
     for page in document:
         corner = border_corner(page)
         low, high = corner / POINT - 1, (corner + np.array([254.0, 186.0])) / POINT + 1
+        if "this way" in page.get_text():
+            continue  # a template's words may run over the edge of its sheet, where it is clipped
         for x0, y0, x1, y1, word, *_ in page.get_text("words"):
-            # a word of a template may run on over the edge of its sheet, where it is clipped
-            template = "this way" in page.get_text()
-            if not template and (x0 < low[0] or y0 < low[1] or x1 > high[0] or y1 > high[1]):
+            if x0 < low[0] or y0 < low[1] or x1 > high[0] or y1 > high[1]:
                 found.append(f"page {page.number + 1}: {word}")
     return found

@@ -38,7 +38,8 @@ DRAWN = {
     "explore_suns_share": lambda r: [[r.power], [r.likely]],
     "explore_curve_and_focus": lambda r: [r.x * MM, r.y * MM],
     "explore_printer_trap": lambda r: [r.printed_x * MM, r.printed_y * MM],
-    "explore_sun_is_a_disc": lambda r: [r.curve_deg, 100 * r.curve_share, [100 * r.share]],
+    "explore_sun_is_a_disc": lambda r: [
+        r.curve_deg, 100 * r.curve_share, [r.misaim_deg], [100 * r.share]],
     "explore_two_bars": lambda r: [[r.watts], [r.suns], [r.demo_watts], [r.demo_suns]],
     "explore_tilt_through_day": lambda r: [r.hours, r.errors_deg, r.noon_errors_deg, r.mirror_x],
     "explore_light_off_the_end": lambda r: [
@@ -49,8 +50,9 @@ DRAWN = {
     "explore_fit_by_hand": lambda r: [r.minutes, r.curve_c, r.water_c[r.used]],
     "explore_better_instrument": lambda r: [
         [100 * r.total], [100 * r.start_total], *([100 * s] for s in r.shares.values())],
-    "explore_burn_clock": lambda r: [r.temps_c, r.times_s, r.rows_s],
-    "explore_after_you_walk_away": lambda r: [r.mirror_x * MM, r.mirror_y * MM, r.place * MM],
+    "explore_burn_clock": lambda r: [r.temps_c, r.times_s, r.rows_s, [r.water_c, r.water_c]],
+    "explore_after_you_walk_away": lambda r: [
+        r.mirror_x * MM, r.mirror_y * MM, r.place * MM, np.maximum(r.flux / MM, 0.01)],
 }  # fmt: skip
 
 

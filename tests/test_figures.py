@@ -30,14 +30,14 @@ def widths(artists):
 
 
 def test_the_drawn_curve_is_the_parabola_in_millimetres():
-    _, _, artists = drawn("curve_and_focus")
+    _, _, artists = drawn("curve_and_focus", width=640, focal_length=170)
     mirror = next(line for line in lines(artists) if line.get_linewidth() == 2.6)
     x, y = mirror.get_data()
     assert np.allclose(y, x**2 / (4 * 170), atol=1e-6)  # y = x²/4f, f 170 mm
 
 
 def test_light_going_out_of_a_parabola_passes_the_focus():
-    _, _, artists = drawn("curve_and_focus")
+    _, _, artists = drawn("curve_and_focus", width=640, focal_length=170)
     out = lines(artists, "light going out")
     x, y = out.get_data()
     for start in range(0, len(x), 3):  # start, end, break

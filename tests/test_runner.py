@@ -10,6 +10,7 @@ import shutil
 import subprocess
 import sys
 import time
+from pathlib import Path
 
 import psutil
 import pytest
@@ -288,8 +289,15 @@ def test_an_ordinary_user_can_mark_too(tmp_path):
         "print(os.getuid(), got.outcomes[0].values)\n"
     )
     tmp_path.chmod(0o755)
-    closed = [str(p) for p in sandbox.Path(sys.base_prefix).parents if not p.stat().st_mode & 0o005]
-    opened = [w for p in closed for w in ("--perms", "0755", "--tmpfs", p)]
+    parents = [*reversed(Path(sys.base_prefix).parents)]  # outermost first
+    closed = next((p for p in parents if not p.stat().st_mode & 0o001), None)
+    opened = []
+    if closed is not None:
+        if {closed} & {*Path(sys.prefix).parents, *sandbox.AUTOGRADE.parents}:
+            pytest.skip(f"the course lies in {closed}, which other users may not enter")
+        opened = ["--perms", "0755", "--tmpfs", str(closed)]
+        inner = parents[parents.index(closed) + 1 :]
+        opened += [word for p in inner for word in ("--perms", "0755", "--dir", str(p))]
     command = ["bwrap", "--bind", "/", "/", "--dev-bind", "/dev", "/dev", *opened, "--ro-bind",
                sys.base_prefix, sys.base_prefix, "--ro-bind", str(tmp_path), "/mnt", "--cap-drop",
                "ALL", "--cap-add", "CAP_SETUID", "--cap-add", "CAP_SETGID", "--", "setpriv",
@@ -367,7 +375,7 @@ SCRAPS = [b"[" * 5000, b"9" * 5000, b'{"list":', b"null", b"NaN", b"-Infinity", 
 def mutated(rng):
     step, reply = rng.choice(GOOD)
     data = bytearray(json.dumps(reply).encode())
-    for _ in range(rng.randint(1, 6)):
+    for _ in range(rng.randint(1, 3)):
         at = rng.randrange(len(data))
         kind = rng.randrange(4)
         if kind == 0:

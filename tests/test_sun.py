@@ -18,17 +18,6 @@ from solarlib import evidence, sun
 UTC = dt.UTC
 
 
-def _incidence_at_spa_sun(i):
-    """A place where the sun of that zenith and azimuth stands: at the pole, azimuth is free."""
-    # At the north pole height is declination and azimuth is 180 + hour angle, so the plane can
-    # be given to incidence_deg directly. The declination exceeds the sun's, hence vectors here.
-    z, a = np.radians([i.apparent_zenith_deg, i.azimuth_deg])
-    t, g = np.radians([i.slope_deg, i.surface_azimuth_deg])
-    s = np.array([np.sin(z) * np.sin(a), np.sin(z) * np.cos(a), np.cos(z)])
-    n = np.array([np.sin(t) * np.sin(g), np.sin(t) * np.cos(g), np.cos(t)])
-    return np.degrees(np.arccos(s @ n))
-
-
 def test_incidence_against_spa():
     # NREL/TP-560-34302, worked example: 25.187 deg on a plane sloped 30 deg facing 170 deg, at the
     # refracted zenith. We leave refraction out (zenith 50.128 instead of 50.112 deg).
@@ -43,7 +32,6 @@ def test_incidence_against_spa():
     )
     refraction = 50.127954 - 50.111622
     assert ours == pytest.approx(row.expected, abs=refraction + 0.005)
-    assert _incidence_at_spa_sun(row.inputs) == pytest.approx(row.expected, abs=row.tolerance)
 
 
 def test_textbook_equation_of_time():
@@ -122,7 +110,7 @@ def test_position_against_pvlib():
     ours = sun.position(when, lat, lon)
     index = pd.DatetimeIndex(when, tz="UTC")
     spa = pvlib.spa.solar_position_numpy(
-        index.as_unit("ns").asi8 / 1e9, np.radians(0) + lat, lon, np.zeros_like(lat),
+        index.as_unit("ns").asi8 / 1e9, lat, lon, np.zeros_like(lat),
         np.full_like(lat, 1e-6), np.full_like(lat, 15.0),
         pvlib.spa.calculate_deltat(index.year.to_numpy(), index.month.to_numpy()), 0.0, 1,
     )  # fmt: skip
@@ -439,9 +427,8 @@ def test_calendar_has_no_gap_and_keeps_its_band(year, place):
                 assert abs(needed - sign * line.tilt_deg) <= band + 1e-6
                 day += dt.timedelta(days=max(1, line.days // 3))
             assert line.largest_error_deg <= band + 1e-9
-            assert line.largest_error_deg == pytest.approx(
-                max(abs(line.error_first_deg), abs(line.error_last_deg)), abs=0.3 * band + 0.01
-            ) or line.first.month in (5, 6, 7, 11, 12, 1)
+            ends = max(abs(line.error_first_deg), abs(line.error_last_deg))
+            assert line.largest_error_deg >= ends - 1e-9
 
 
 def test_calendar_of_the_demo_site():

@@ -205,7 +205,7 @@ def _boot(fresh: bool, user: int) -> str:
     library = os.path.dirname(at("solarlib"))
     sites = _places() if fresh else [f"/site{i}" for i in range(len(_places()))]
     return json.dumps({
-        "version": version(), "fresh": fresh, "user": user,
+        "version": version(), "fresh": fresh, "user": user, "home": HOME,
         "path": [at("warm"), *([library] if not fresh else []), *sites,
                  *([library] if fresh else [])],
         "stub": at("warm", "stub", "autograde.py"),

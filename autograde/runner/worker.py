@@ -62,10 +62,13 @@ class Worker:
         ------
         WorkerError : the sandbox could not be started or broke for no fault of the work.
         """
-        began = time.monotonic()
         left_out: dict[int, str] = {}
+        seconds = 0.0
         for attempt in range(RERUNS + 1):
-            steps, gone_at, words = self._attempt(job, left_out, began)
+            self._begin(job)
+            began = time.monotonic()
+            steps, gone_at, words = self._attempt(job, left_out)
+            seconds += time.monotonic() - began
             if gone_at is None:
                 break
             left_out[gone_at] = words
@@ -73,25 +76,24 @@ class Worker:
                 after = f"not run: cells ended the process {RERUNS + 1} times"
                 rest = len(job.steps) - len(steps) - 1
                 steps += [{"left_out": words}, *({"left_out": after} for _ in range(rest))]
-        return {"version": version(), "steps": steps,
-                "seconds": round(time.monotonic() - began, 3)}  # fmt: skip
+        return {"version": version(), "steps": steps, "seconds": round(seconds, 3)}
 
     def result(self, job: Job) -> Result:
         """Run a job and return its checked result."""
         return accept_result(self.run(job), job, version())
 
     def _attempt(
-        self, job: Job, left_out: dict[int, str], began: float
+        self, job: Job, left_out: dict[int, str]
     ) -> tuple[list[dict[str, Any]], int | None, str]:
         """Run the steps in order; return what they gave and at which one it ended, and how."""
-        self._begin(job)
         steps: list[dict[str, Any]] = []
+        until = time.monotonic() + job.limits.total_s
         try:
             for number, step in enumerate(job.steps):
                 if number in left_out:
                     steps.append({"left_out": left_out[number]})
                     continue
-                if time.monotonic() - began > job.limits.total_s:
+                if time.monotonic() > until:
                     raise _GoneError(f"was not run: the work took more than {job.limits.total_s:g} s")
                 self._send(step.line(number))
                 reply = self._reply(job.limits.cell_s)

@@ -12,8 +12,8 @@ from autograde.key import (
     KeyPoint,
     Lesson,
     Number,
-    OwnData,
     Own,
+    OwnData,
     Prediction,
     Relative,
     ShortText,
@@ -306,17 +306,26 @@ LESSON = Lesson(
             },
             answer="b",
             slips=[
-                Slip("relief valve", "a",
-                     "What happens on the day the valve sticks?",
-                     "The pot has no open way out: a valve can stick. The gate asks for a way "
-                     "past nothing that can shut."),
-                Slip("dip", "c",
-                     "Where does water stand in that hose?",
-                     "Water stands in the low loop and shuts the way for steam from the pipe. "
-                     "The way must rise all along."),
-                Slip("open tap", "d",
-                     "Who promises that nobody turns it?",
-                     "A tap can be shut, so the pipe counts as closed. Take the tap out."),
+                Slip(
+                    "relief valve",
+                    "a",
+                    "What happens on the day the valve sticks?",
+                    "The pot has no open way out: a valve can stick. The gate asks for a way "
+                    "past nothing that can shut.",
+                ),
+                Slip(
+                    "dip",
+                    "c",
+                    "Where does water stand in that hose?",
+                    "Water stands in the low loop and shuts the way for steam from the pipe. "
+                    "The way must rise all along.",
+                ),
+                Slip(
+                    "open tap",
+                    "d",
+                    "Who promises that nobody turns it?",
+                    "A tap can be shut, so the pipe counts as closed. Take the tap out.",
+                ),
             ],
         ),
         Choice(
@@ -330,14 +339,20 @@ LESSON = Lesson(
             },
             answer="c",
             slips=[
-                Slip("never dry", "a",
-                     "Which case was not planned?",
-                     "A dry pipe in the light passes the melting point of soft solder. The joint "
-                     "must sit beyond the sliding light."),
-                Slip("no rule", "b",
-                     "Copper leads heat. What is left to forbid?",
-                     "Out of the light is half of it. The dry pipe itself must be ruled out in "
-                     "writing: who checks the water before uncovering."),
+                Slip(
+                    "never dry",
+                    "a",
+                    "Which case was not planned?",
+                    "A dry pipe in the light passes the melting point of soft solder. The joint "
+                    "must sit beyond the sliding light.",
+                ),
+                Slip(
+                    "no rule",
+                    "b",
+                    "Copper leads heat. What is left to forbid?",
+                    "Out of the light is half of it. The dry pipe itself must be ruled out in "
+                    "writing: who checks the water before uncovering.",
+                ),
             ],
         ),
         Choice(
@@ -352,18 +367,27 @@ LESSON = Lesson(
             },
             answer="b",
             slips=[
-                Slip("finer curve", "a",
-                     "Compare the bars of surface and mirror: which is longer?",
-                     "The pipe catches nearly all the light already; a finer curve adds little. "
-                     "A clean mirror adds to every ray."),
-                Slip("wind", "c",
-                     "At what temperature does wind take most? Where do you spend most time?",
-                     "Wind matters near the target; a tenth of it moves the time by less than a "
-                     "minute. Look at the mirror's bar."),
-                Slip("light pot", "d",
-                     "How many kilograms of water does that pot stand for?",
-                     "An empty pot holds about as much heat as a glass of water. The bar is the "
-                     "shortest of all."),
+                Slip(
+                    "finer curve",
+                    "a",
+                    "Compare the bars of surface and mirror: which is longer?",
+                    "The pipe catches nearly all the light already; a finer curve adds little. "
+                    "A clean mirror adds to every ray.",
+                ),
+                Slip(
+                    "wind",
+                    "c",
+                    "At what temperature does wind take most? Where do you spend most time?",
+                    "Wind matters near the target; a tenth of it moves the time by less than a "
+                    "minute. Look at the mirror's bar.",
+                ),
+                Slip(
+                    "light pot",
+                    "d",
+                    "How many kilograms of water does that pot stand for?",
+                    "An empty pot holds about as much heat as a glass of water. The bar is the "
+                    "shortest of all.",
+                ),
             ],
         ),
         DesignFile(

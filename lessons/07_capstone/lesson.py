@@ -17,7 +17,6 @@
 
 # %% name="setup"
 from autograde import check, numbers, predict
-from solarlib import explorers
 
 my = numbers("capstone")
 my

@@ -55,7 +55,7 @@ def explore_sun_is_a_disc(question: Any = None) -> Explorer:
     controls = [
         Slider("pipe", "outside diameter of the pipe", "mm", 10, 35, 1, 22),
         Slider("misaim", "aim error", "°", -4, 4, 0.1, 0),
-        Slider("slope", "mirror waves (rms slope error)", "mrad", 0, 15, 0.5, 5),
+        Slider("slope", "mirror waves, rms slope", "mrad", 0, 15, 0.5, 5),
         Slider("dy", "pipe above the focus", "mm", -20, 20, 1, 0),
         Slider("dx", "pipe beside the focus", "mm", -20, 20, 1, 0),
     ]

@@ -31,10 +31,22 @@ class _Link:
         """Hand a widget's new value to the explorer and to the widget beside it."""
         if self._quiet:
             return
-        self.put({name: value})
+        control = self.explorer.controls[name]
+        if isinstance(control, Slider):  # the browser's 79.00000000000001 is the step 79
+            near = control.low + round((value - control.low) / control.step) * control.step
+            value = round(near, 9) if abs(value - near) < 1e-6 * control.step else value
+        if value != self.explorer.values[name]:
+            self.put({name: value})
+        else:
+            self.show({name: value})
 
     def put(self, values: dict[str, Any]) -> None:
         """Show values on all widgets, then refresh once."""
+        self.show(values)
+        self.explorer.set(**values)
+
+    def show(self, values: dict[str, Any]) -> None:
+        """Show values on all widgets, without a refresh."""
         self._quiet = True
         try:
             for name, value in values.items():
@@ -42,7 +54,6 @@ class _Link:
                     widget.value = value
         finally:
             self._quiet = False
-        self.explorer.set(**values)
 
 
 def panel(explorer: Explorer) -> w.VBox:
@@ -69,8 +80,8 @@ def _row(link: _Link, control: Slider | Pick) -> Any:
     label = f"{control.label} ({control.unit})" if control.unit else control.label
     limits = {"min": control.low, "max": control.high, "step": control.step}
     slider = w.FloatSlider(value=control.value, **limits, readout=False, description=label,
-                           tooltip=label, style={"description_width": "16em"},
-                           layout=w.Layout(width="32em"))  # fmt: skip
+                           tooltip=label, style={"description_width": "20em"},
+                           layout=w.Layout(width="37em"))  # fmt: skip
     box = w.BoundedFloatText(value=control.value, **limits, tooltip=label, description=label,
                              style={"description_width": "0"},
                              layout=w.Layout(width="7em"))  # fmt: skip

@@ -99,8 +99,8 @@ def print_page(paper: Paper, facts: Facts) -> None:
         "template page with a steel rule.",
         "Go on only if the bar across measures 199.0 to 201.0 mm and the bar down 149.25 to "
         "150.75 mm. Else correct the scale and print again.",
-        "Write both readings here and into the design file; this page then states the focal "
-        "length your print really has.",
+        "Write both readings here and into the design file (bar_across, bar_down); this page then "
+        "states the focal length your print really has.",
         f"Tape the sheets on a table: cross on cross, {OVERLAP:.0f} mm overlap.",
         "Never mix sheets of two printers or of two scales.",
     )  # fmt: skip

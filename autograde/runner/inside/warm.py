@@ -60,7 +60,8 @@ class Worker:
         self._shell = make_shell()
         self._shell.run("from solarlib import units\nunits.show(units.parse('1 mm', 'm').value, 'mm')")
         self._shell.reset(new_session=True)
-        self._in, self._out = sys.__stdin__.buffer, os.dup(1)  # type: ignore[union-attr]
+        self._in: Any = sys.__stdin__.buffer  # type: ignore[union-attr]
+        self._out = os.dup(1)
         nowhere = os.open(os.devnull, os.O_RDWR)
         os.dup2(nowhere, 1)
         os.dup2(nowhere, 2)
@@ -81,8 +82,9 @@ class Worker:
         self.tell(ready=header["job"])
         self._become_child(header, self._out, self._in, b"c")
 
-    def serve_forked(self) -> None:
+    def serve_forked(self, home: str) -> None:
         """Serve jobs until there are no more, each in a fork of this process."""
+        _emptied(home)  # of what warming up left, so that everybody finds the same
         gc.collect()
         gc.freeze()
         for line in iter(self._in.readline, b""):
@@ -214,7 +216,7 @@ def main() -> None:
     if boot["fresh"]:
         worker.serve_here()
     else:
-        worker.serve_forked()
+        worker.serve_forked(boot["home"])
 
 
 if __name__ == "__main__":

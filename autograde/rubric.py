@@ -101,7 +101,9 @@ def mark(text: Any) -> Marked:
         criteria = tuple(_criterion(row, entries, evaluation, checked) for row in _ROWS)
     except _UnreadableError as error:
         return _nothing(str(error))
-    gates = tuple(f"{c.id} {c.name}: {c.reason} {c.change}".strip() for c in evaluation.gates_open)
+    gates = tuple(
+        f"{c.id} {c.name}: {c.reason[:400]} {c.change}".strip() for c in evaluation.gates_open
+    )
     return Marked(criteria, gates)
 
 

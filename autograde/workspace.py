@@ -36,14 +36,29 @@ def prepare(folder: Path) -> list[str]:
     ------
     WorkspaceError : a file stands in the way, no write permission, a full disk.
     """
-    try:
+    with _in_words(folder):
+        if not folder.exists() and not folder.parent.exists():
+            raise WorkspaceError(
+                f"{folder.parent} does not exist; make that folder first or name another one."
+            )
         (folder / HIDDEN).mkdir(parents=True, exist_ok=True)
         delivered = _delivered(folder)
         report = [_deliver(folder, name, data, delivered) for name, data in _shipped()]
         _write(folder / HIDDEN / "delivered.json", json.dumps(delivered, indent=1).encode())
-    except (FileExistsError, NotADirectoryError):
+    return [line for line in report if line] or ["Everything is in place; nothing was changed."]
+
+
+@contextlib.contextmanager
+def _in_words(folder: Path) -> Iterator[None]:
+    """Turn what the system says about a folder into one sentence for the learner."""
+    from autograde.lesson import LessonError
+
+    try:
+        yield
+    except (FileExistsError, NotADirectoryError, IsADirectoryError):
         raise WorkspaceError(
-            f"{folder} is a file or lies below one; name another folder."
+            f"{folder} cannot be used, a file stands where a folder is needed or the other way "
+            "round; name another folder."
         ) from None
     except PermissionError:
         raise WorkspaceError(f"{folder} may not be written; name a folder of your own, for "
@@ -51,7 +66,8 @@ def prepare(folder: Path) -> list[str]:
     except OSError as error:
         raise WorkspaceError(f"{folder} cannot be written ({error.strerror or error}); make room "
                              "or name another folder.") from None  # fmt: skip
-    return [line for line in report if line] or ["Everything is in place; nothing was changed."]
+    except LessonError as error:
+        raise WorkspaceError(str(error)) from None
 
 
 def _shipped() -> Iterator[tuple[str, bytes]]:
@@ -241,7 +257,8 @@ def main(argv: Sequence[str]) -> int:
         print(f"Your course folder is {folder}.", flush=True)
         for line in prepare(folder):
             print(f"  {line}", flush=True)
-        settle(folder)
+        with _in_words(folder):
+            settle(folder)
         if options.no_start:
             return 0
         if kernel_missing(folder):

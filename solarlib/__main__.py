@@ -25,12 +25,14 @@ python3 -m solarlib selftest                  say what this machine can do, and 
 python3 -m solarlib test                      run all tests (for contributors)
 """
 
-# what each command needs before it can start: a module to look for, and what to install
+# what each command needs before it can start: the modules to look for, and the extra to install
+_COURSE = ("numpy", "scipy", "matplotlib", "pint", "ipywidgets", "jupyterlab", "nbgrader",
+           "nbformat", "fpdf", "tqdm")  # fmt: skip
 NEEDS = {
-    "learn": ("jupyterlab", ""),
-    "pack": ("fpdf", ""),
-    "selftest": ("scipy", ""),
-    "test": ("pytest_timeout", "[test]"),
+    "learn": (_COURSE, ""),
+    "pack": (_COURSE, ""),
+    "selftest": (("scipy",), ""),
+    "test": ((*_COURSE, "pytest", "pytest_timeout", "hypothesis", "playwright", "pvlib"), "[test]"),
 }
 
 
@@ -45,8 +47,8 @@ def main(arguments: list[str] | None = None) -> int:
     command, rest = words[0], words[1:]
     if command not in NEEDS:
         return _cannot(f"There is no command “{command}”; use one of {', '.join(NEEDS)}.")
-    module, extra = NEEDS[command]
-    if find_spec(module) is None:
+    modules, extra = NEEDS[command]
+    if any(find_spec(module) is None for module in modules):
         return _install_and_restart(words, extra)
     return _run(command, rest)
 
@@ -82,8 +84,10 @@ def _install_and_restart(words: list[str], extra: str) -> int:
         if not python.exists():
             print(f"Making an environment for the course in {ENVIRONMENT} …", flush=True)
             subprocess.run([sys.executable, "-m", "venv", str(ENVIRONMENT)], check=True)
-        inside = f"import {NEEDS[words[0]][0]}, solarlib"
-        if subprocess.call([str(python), "-c", inside], stderr=subprocess.DEVNULL, cwd="/"):
+        wanted = ("solarlib", *NEEDS[words[0]][0])
+        inside = ("import sys; from importlib.util import find_spec; "
+                  f"sys.exit(any(find_spec(name) is None for name in {wanted}))")  # fmt: skip
+        if subprocess.call([str(python), "-c", inside], stderr=subprocess.DEVNULL, cwd=os.sep):
             print("Installing what the course needs (a few minutes, once) …", flush=True)
             install = [str(python), "-m", "pip", "install", "-q", "-e", f"{ROOT}{extra}"]
             subprocess.run(install, check=True)

@@ -190,7 +190,7 @@ def test_a_tag_is_shown_as_words():
     assert _harmless("a <script> b </b> <!-- c") == "a &lt;script> b &lt;/b> &lt;!-- c"
 
 
-# --- any bytes at all ----------------------------------------------------------------------------------------
+# --- any bytes at all --------------------------------------------------------------------------------
 def test_fifteen_hundred_broken_notebooks_raise_nothing(course):
     rng = random.Random(20260502)
     good = json.dumps(bench.Work(course.source, True).nb).encode()

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from solarlib import heat
+from solarlib import design, heat
 from solarlib.design import (
     GROUPS,
     DesignError,
@@ -577,3 +577,9 @@ def test_random_designs_are_worked_out_or_refused_in_one_sentence():
 def test_an_evaluation_cannot_be_changed():
     with pytest.raises(AttributeError):
         evaluate(DEMO).absorbed = 1.0
+
+
+@pytest.mark.parametrize("digits", [400, 5000])
+def test_an_absurdly_long_number_gets_a_sentence(digits):
+    with pytest.raises(design.DesignError, match="too large|not readable"):
+        design.HeaterDesign.from_text(f"[trough]\nfocal_length = {'9' * digits}\n")

@@ -298,7 +298,7 @@ def test_a_broken_environment_is_not_restarted_for_ever(monkeypatch, capsys):
 
 @pytest.mark.slow
 def test_the_wheel_opens_the_course_without_the_repository(tmp_path):
-    build = [sys.executable, "-m", "build", "--wheel", "--no-isolation", "--outdir", str(tmp_path)]
+    build = [sys.executable, "-m", "build", "--wheel", "--outdir", str(tmp_path)]
     subprocess.run(build, cwd=ROOT, check=True, capture_output=True)
     site = tmp_path / "site"
     with zipfile.ZipFile(next(tmp_path.glob("*.whl"))) as wheel:

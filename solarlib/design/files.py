@@ -51,7 +51,7 @@ def from_text(text: str, where: str = "the design") -> HeaterDesign:
     """Read a design from TOML text; `where` names it in messages."""
     try:
         data = tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
+    except (ValueError, RecursionError) as error:  # also numbers of thousands of digits
         raise DesignError(
             f"{where} is not readable as TOML: {error}. Write entries like "
             'focal_length = "170 mm" under [trough].'
@@ -63,7 +63,13 @@ def from_text(text: str, where: str = "the design") -> HeaterDesign:
         if not isinstance(entries, dict):
             raise DesignError(f"{where}: {group} is a group; put its entries under [{group}].")
         for name, value in entries.items():
-            values[name] = _value(group, name, value, where)
+            try:
+                values[name] = _value(group, name, value, where)
+            except OverflowError:
+                raise DesignError(
+                    f"{where}: {group}.{name} is a number too large to mean anything; give its "
+                    "size in the unit of the entry."
+                ) from None
     try:
         return HeaterDesign(**values)
     except DesignError as error:

@@ -5,9 +5,14 @@ from __future__ import annotations
 import os
 
 import pytest
+from hypothesis import settings
 
 os.environ.setdefault("MPLBACKEND", "Agg")
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
+# a busy machine is no fault of the code: examples have no time limit
+settings.register_profile("untimed", deadline=None)
+settings.load_profile("untimed")
 
 
 @pytest.fixture(autouse=True)

@@ -9,7 +9,7 @@ import subprocess
 import time
 import urllib.error
 import urllib.request
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -123,6 +123,13 @@ class Lesson:
                  "[data-mime-type='application/vnd.jupyter.stderr'], [role='alert']"  # fmt: skip
         said = self.page.locator(f".jp-OutputArea-output{broken.replace(', ', ', .jp-OutputArea ')}")
         return [*said.all_inner_texts(), *self.complaints]
+
+    def until(self, condition: Callable[[], bool], seconds: float) -> bool:
+        """Wait until a condition holds; tell whether it came to."""
+        end = time.monotonic() + seconds
+        while not (met := condition()) and time.monotonic() < end:
+            self.page.wait_for_timeout(50)
+        return met
 
     def picture(self, cell: Any) -> str:
         """Return the words and the drawing of the picture in an explorer's cell."""

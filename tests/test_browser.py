@@ -77,10 +77,9 @@ def test_predictions_unlock_and_every_slider_moves_its_picture(lesson):
         for k in range(handles.count()):
             before = lesson.picture(box)
             handles.nth(k).focus()
-            for key in ("ArrowRight", "ArrowRight", "ArrowLeft", "ArrowLeft", "ArrowLeft"):
+            for key in ("ArrowRight", "ArrowLeft", "ArrowLeft"):
                 lesson.page.keyboard.press(key)
-                lesson.page.wait_for_timeout(250)
-                if lesson.picture(box) != before:
+                if lesson.until(lambda: lesson.picture(box) != before, 4):  # noqa: B023
                     break
             assert lesson.picture(box) != before, f"{cell.name}: slider {k + 1} moves nothing"
         lesson.shot(f"{lesson.name}-{cell.name}")
@@ -99,11 +98,15 @@ def wrong_and_right(record, card):
     return wrong, wrong.wrong
 
 
-def type_number(lesson, box, text):
-    field = box.locator("input[type=text]").last
-    field.fill(text)
+def answer(lesson, box, words):
+    """Press the form's button; tell whether the verdict comes to hold these words."""
     box.get_by_role("button", name="Check my answer").click()
-    lesson.page.wait_for_timeout(400)
+    return lesson.until(lambda: words in box.inner_text(), 30)
+
+
+def type_number(lesson, box, text, words):
+    box.locator("input[type=text]").last.fill(text)
+    return answer(lesson, box, words)
 
 
 def test_numbers_and_choices_get_their_verdict_in_the_form(lesson):
@@ -113,19 +116,16 @@ def test_numbers_and_choices_get_their_verdict_in_the_form(lesson):
         if record.kind == "number" and record.slips:
             box = lesson.cell(f'check("{lesson.source.slug}.{record.name}"')
             slip, text = wrong_and_right(record, card)
-            type_number(lesson, box, text)
-            assert record.tell(slip.nudge, card, text)[:40] in box.inner_text(), record.name
-            type_number(lesson, box, units_show(record, card))
-            assert "Right" in box.inner_text(), record.name
+            nudge = record.tell(slip.nudge, card, text)[:40]
+            assert type_number(lesson, box, text, nudge), f"{record.name}: {box.inner_text()}"
+            assert type_number(lesson, box, units_show(record, card), "Right"), record.name
         elif record.kind == "choice" and not record.several:
             box = lesson.cell(f'check("{lesson.source.slug}.{record.name}"')
             letters = list(record.options)
             wrong = next(k for k in letters if k != record.answer)
             for letter, said in ((wrong, "✗"), (record.answer, "Right")):
                 box.locator(".widget-radio-box label").nth(letters.index(letter)).click()
-                box.get_by_role("button", name="Check my answer").click()
-                lesson.page.wait_for_timeout(400)
-                assert said in box.inner_text(), f"{record.name}: {letter}"
+                assert answer(lesson, box, said), f"{record.name}: {letter}"
         else:
             continue
         answered += 1

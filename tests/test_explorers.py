@@ -53,6 +53,9 @@ DRAWN = {
     "explore_burn_clock": lambda r: [r.temps_c, r.times_s, r.rows_s, [r.water_c, r.water_c]],
     "explore_after_you_walk_away": lambda r: [
         r.mirror_x * MM, r.mirror_y * MM, r.place * MM, np.maximum(r.flux / MM, 0.01)],
+    "explore_design_board": lambda r: [r.minutes, r.water_c, [r.target_c, r.target_c]],
+    "explore_what_matters_most": lambda r: [
+        [change] for change in np.clip([r.less[:9], r.more[:9]], -20, 20).ravel()],
 }  # fmt: skip
 
 

@@ -237,3 +237,25 @@ def test_shades_and_hatches_tell_neighbours_apart_in_black_and_white():
     assert len(set(ink.HATCHES)) == len(ink.HATCHES) == len(set(pairs))
     styles = [style["linestyle"] for style in (ink.MIRROR, ink.SECOND, ink.THIRD)]
     assert len(set(styles)) == 3
+
+
+def test_the_board_marks_what_is_met_and_what_is_not():
+    _, result, artists = drawn("design_board", width=800, focal_length=120)
+    marks = [line for line in lines(artists) if line.get_marker() in ("o", "X", "D")][:17]
+    assert [line.get_marker() == "o" for line in marks] == [item.met for item in result.items]
+    # from the course's design limits: this sheet, 1086 mm + trim, does not fit 760 mm of stock
+    missed = {item.id for item in result.items if item.met is False}
+    assert {"C1", "C2", "C3"} <= missed
+    assert all(item.met for item in drawn("design_board")[1].items)  # the demo design
+
+
+def test_bars_of_what_matters_are_the_minutes_of_each_lever():
+    _, result, artists = drawn("what_matters_most")
+    bars = widths(artists)
+    assert bars[::2] == pytest.approx(list(result.less[:9]))
+    assert bars[1::2] == pytest.approx(list(result.more[:9]))
+    largest = np.maximum(np.abs(result.less), np.abs(result.more))
+    assert list(largest) == sorted(largest, reverse=True)
+    # 700 instead of 820 W/m² makes 70 of 57 minutes: so a tenth less sun costs about 8
+    sun = result.names.index("clear-sky beam at noon")
+    assert result.less[sun] == pytest.approx(13 * 82 / 120, abs=1.0)

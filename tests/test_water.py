@@ -66,7 +66,7 @@ def test_published_digits_of_the_formulation():
 
 
 # --- closed vessels ----------------------------------------------------------------------------
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(start=st.floats(5, 60), rise=st.floats(0.5, 30), vessel=st.sampled_from(["rigid", "copper"]))
 def test_trapped_water_fills_its_vessel(start, rise, vessel):
     """Density by IAPWS-95 at the pressure found = mass / volume of the vessel by hand."""
@@ -126,7 +126,7 @@ def test_beyond_the_equation_is_infinite_never_missing():
     assert water.trapped_pressure(20, 300) == np.inf
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(end=st.floats(21, 140), more=st.floats(0.5, 20), fill=st.floats(0.1, 1))
 def test_trapped_pressure_rises_with_warmth(end, more, fill):
     colder, warmer = water.trapped_pressure(20, [end, end + more], fill=fill)

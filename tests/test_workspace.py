@@ -5,9 +5,12 @@ from __future__ import annotations
 import errno
 import json
 import os
+import signal
 import socket
 import subprocess
 import sys
+import time
+import urllib.error
 import urllib.request
 import zipfile
 from pathlib import Path
@@ -218,6 +221,7 @@ def test_learn_answers_on_its_port_and_ends_when_told(folder, shipped):
     process = subprocess.Popen(
         [sys.executable, "-m", "solarlib", "learn", str(folder), "--no-browser", "--port",
          str(port)], cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True,
+        start_new_session=True,
     )  # fmt: skip
     try:
         assert process.stdout
@@ -228,13 +232,19 @@ def test_learn_answers_on_its_port_and_ends_when_told(folder, shipped):
                 break
         address = next(word for word in said.split() if "token=" in word)
         token = address.split("token=")[1]
-        with urllib.request.urlopen(f"http://127.0.0.1:{port}/api/status?token={token}") as page:
-            assert page.status == 200
+        page = f"http://127.0.0.1:{port}/api/status?token={token}"
+        end = time.monotonic() + 60
+        while process.poll() is None:
+            try:
+                with urllib.request.urlopen(page, timeout=10) as answer:
+                    assert answer.status == 200
+                break
+            except urllib.error.URLError:
+                assert time.monotonic() < end, said
+                time.sleep(0.3)
         assert f"http://localhost:{port}" in said and str(folder) in said
     finally:
-        subprocess.run([sys.executable, "-m", "jupyter", "server", "stop", str(port)],
-                       env=workspace.environment(folder), capture_output=True, check=False)  # fmt: skip
-        process.terminate()
+        os.killpg(process.pid, signal.SIGTERM)  # a session of its own: `learn` and its JupyterLab
         process.wait(20)
 
 

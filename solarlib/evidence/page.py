@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from html import escape
 from pathlib import Path
 from platform import python_version
 
 from solarlib import __version__
 from solarlib.evidence.answers import SUBJECTS, Answer, answers
+from solarlib.evidence.table import STATUS
 
 _HEAD = ("row", "quantity", "inputs", "expected", "tolerance", "got", "unit", "result", "source")
 _STYLE = """
@@ -16,6 +18,7 @@ body { font: 16px/1.45 system-ui, sans-serif; margin: 2rem auto; max-width: 90re
 table { border-collapse: collapse; width: 100%; margin: 0.5rem 0 2rem; }
 th, td { border: 1px solid #999; padding: 0.25rem 0.5rem; text-align: left; vertical-align: top; }
 td.number { text-align: right; font-variant-numeric: tabular-nums; white-space: nowrap; }
+td:first-child { white-space: nowrap; }
 tr.wrong td { background: #fde8e0; font-weight: bold; }
 @media print { body { font-size: 9px; margin: 0; } }
 """
@@ -49,6 +52,13 @@ def summary(found: list[Answer]) -> str:
         f"{agree} of {len(found)} published values are reproduced within their tolerance, "
         f"{wrong} {'is' if wrong == 1 else 'are'} not, {out} left out with a reason."
     )
+
+
+def _sources(found: list[Answer]) -> str:
+    """Say how sure the sources are: a value recomputed is not one read in a book."""
+    counts = Counter(one.row.status for one in found)
+    parts = [f"{counts[status]} {status}" for status in STATUS.values() if counts[status]]
+    return f"Where they come from: {', '.join(parts)}."
 
 
 def _markdown(found: list[Answer], title: str, words: list[str]) -> str:
@@ -95,7 +105,7 @@ def write_pages(folder: Path, found: list[Answer] | None = None) -> tuple[Path, 
     found = answers() if found is None else found
     title = "What the course's numbers were checked against"
     words = [
-        summary(found),
+        f"{summary(found)} {_sources(found)}",
         "A value agrees when it lies within the tolerance printed beside it, which is the rounding "
         "of the source or the accuracy its author claims. Values marked “recomputed” were found "
         "by independent code; “from memory” means that nobody has looked the value up again.",

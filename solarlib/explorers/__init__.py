@@ -23,6 +23,8 @@ _HOME = {
     "better_instrument": "heating_test",
     "burn_clock": "hazards",
     "after_you_walk_away": "hazards",
+    "design_board": "capstone",
+    "what_matters_most": "capstone",
 }
 NAMES = tuple(f"explore_{name}" for name in _HOME)
 __all__ = list(NAMES)

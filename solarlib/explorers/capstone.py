@@ -1,0 +1,95 @@
+"""Explorers of lesson 07: the design board, and what matters most."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+
+from solarlib.explorers.base import Explorer, Pick, Scene, Slider
+from solarlib.figures import capstone as draw
+
+PIPES = {"15": "15 mm", "22": "22 mm", "28": "28 mm"}
+WALLS = {"15": 0.0007, "22": 0.0009, "28": 0.0009}
+
+
+def compute_design_board(
+    width: float, focal_length: float, length: float, water: float, pipe: str
+) -> draw.DesignBoard:
+    """Change the demo design's opening, focal length, length [mm], water [kg] and pipe [mm]."""
+    from solarlib import design, units
+
+    d = replace(
+        design.demo(), aperture_width=width / 1000, focal_length=focal_length / 1000,
+        trough_length=length / 1000, tube_length=length / 1000 + 0.5, water_mass=water,
+        tube_diameter=float(pipe) / 1000, tube_wall=WALLS[pipe],
+    )  # fmt: skip
+    e = design.evaluate(d)
+    items = [draw.Item(c.id, c.kind, c.name, c.met, c.change) for c in e.constraints]
+    numbers = [
+        ("depth of the curve", units.show(e.depth, "mm")),
+        ("rim angle", f"{e.rim_angle_deg:.1f}°"),
+        ("width of the sheet, without trim", units.show(e.sheet_width, "mm")),
+        ("opening area", units.show(e.area, "m2", 3)),
+        ("light caught in usual use", f"{100 * e.share_caught:.0f} %"),
+        ("heat taken up", f"{e.absorbed:.0f} W"),
+        ("time to the target", f"{e.seconds_to_target / 60:.0f} min"
+         if np.isfinite(e.seconds_to_target) else "never"),
+    ]  # fmt: skip
+    warm = e.warm_up
+    return draw.DesignBoard(items, np.asarray(warm.time) / 60, np.asarray(warm.temp_c),
+                            d.target_c, float(e.seconds_to_target) / 60, numbers)  # fmt: skip
+
+
+def explore_design_board(question: Any = None) -> Explorer:
+    """Opening, focal length, length, water and pipe: which checked items stay met."""
+    scene = Scene("Design board", compute_design_board, draw.frame_design_board,
+                  draw.paint_design_board, draw.describe_design_board, draw.table_design_board,
+                  size=(7.8, 5.0))  # fmt: skip
+    controls = [
+        Slider("width", "width of the opening", "mm", 300, 900, 10, 640),
+        Slider("focal_length", "focal length", "mm", 100, 400, 5, 170),
+        Slider("length", "length of the mirror", "mm", 500, 1500, 50, 900),
+        Slider("water", "water", "kg", 2, 15, 0.5, 6),
+        Pick("pipe", "outside diameter of the pipe", PIPES, "22"),
+    ]
+    presets = {"Flatter": {"focal_length": 250}, "Twice the water": {"water": 12},
+               "Thin pipe": {"pipe": "15"}}  # fmt: skip
+    return Explorer(scene, controls, question, presets)
+
+
+def compute_what_matters_most(
+    wind: float, slope: float, misaim: float, water: float
+) -> draw.WhatMattersMost:
+    """Move each input of the demo design by a tenth, in another wind [m/s] or with another mirror
+    [mrad], aim [°] or water [kg]."""
+    from solarlib import design
+
+    d = replace(design.demo(), site_wind=wind, slope_error_mrad=slope, usual_misaim_deg=misaim,
+                water_mass=water)  # fmt: skip
+    levers = design.evaluate(d).levers
+    base = levers[0].base
+
+    def minutes(name: str) -> np.ndarray:
+        with np.errstate(invalid="ignore"):  # inf - inf: a design that never gets warm
+            return (np.array([getattr(lever, name) for lever in levers]) - base) / 60
+
+    return draw.WhatMattersMost(base / 60, [lever.words for lever in levers], minutes("below"),
+                                minutes("above"))  # fmt: skip
+
+
+def explore_what_matters_most(question: Any = None) -> Explorer:
+    """Wind, mirror, aim and water: the sun and a clean mirror beat a finer curve."""
+    scene = Scene("What matters most", compute_what_matters_most, draw.frame_what_matters_most,
+                  draw.paint_what_matters_most, draw.describe_what_matters_most,
+                  draw.table_what_matters_most, size=(7.8, 4.6))  # fmt: skip
+    controls = [
+        Slider("wind", "usual wind at the site", "m/s", 0.5, 6, 0.5, 1.5),
+        Slider("slope", "mirror waves, rms slope", "mrad", 2, 20, 1, 8),
+        Slider("misaim", "usual aim error", "°", 0, 2.5, 0.1, 1.0),
+        Slider("water", "water", "kg", 2, 12, 0.5, 6),
+    ]
+    presets = {"Windy": {"wind": 5}, "Wavy mirror": {"slope": 16},
+               "Poor aim": {"misaim": 2.0}}  # fmt: skip
+    return Explorer(scene, controls, question, presets)

@@ -1,0 +1,167 @@
+"""Pictures of lesson 07: the board of checked items, and what matters most."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from matplotlib.figure import Figure
+from numpy.typing import NDArray
+
+from solarlib.figures.ink import HATCHES, INK, PALE, SECOND, SHADES, number
+
+ROWS = 17  # checked items C1 to C16, and C9a
+LEVERS = 9  # how many inputs the picture has room for
+
+
+@dataclass(frozen=True)
+class Item:
+    """One checked item: its id, kind and name; met is None when it cannot be told."""
+
+    id: str
+    kind: str
+    name: str
+    met: bool | None
+    change: str
+
+
+@dataclass(frozen=True)
+class DesignBoard:
+    """The items of a design, its warm-up [min, °C] and its key numbers in display units."""
+
+    items: Sequence[Item]
+    minutes: NDArray
+    water_c: NDArray
+    target_c: float
+    minutes_to_target: float
+    numbers: Sequence[tuple[str, str]]
+
+
+def frame_design_board(figure: Figure) -> Any:
+    """Draw the axes: the items at the left, the warm-up at the right."""
+    board = figure.add_axes((0.02, 0.02, 0.44, 0.96))
+    board.set_xlim(0, 1)
+    board.set_ylim(ROWS - 0.4, -0.6)
+    board.axis("off")
+    warm = figure.add_axes((0.56, 0.13, 0.42, 0.84))
+    warm.set_xlim(0, 240)
+    warm.set_xticks(range(0, 241, 60))
+    warm.set_ylim(10, 110)
+    warm.set_xlabel("minutes in usual sun")
+    warm.set_ylabel("water, °C")
+    return board, warm
+
+
+def paint_design_board(axes: Any, r: DesignBoard) -> list[Any]:
+    """Draw a mark for each item, its name, and the warm-up up to the target."""
+    board, warm = axes
+    made: list[Any] = []
+    for row, item in enumerate(r.items):
+        marker, face = {True: ("o", "white"), False: ("X", INK), None: ("D", PALE)}[item.met]
+        made += board.plot([0.03], [row], marker=marker, markersize=10, markeredgecolor=INK,
+                           markerfacecolor=face, clip_on=False)  # fmt: skip
+        weight = "normal" if item.met else "bold"
+        made.append(board.text(0.08, row, f"{item.id}  {item.name}", va="center", fontsize=10,
+                               fontweight=weight))  # fmt: skip
+    made += warm.plot(r.minutes, r.water_c, **SECOND)
+    made += warm.plot([0, 240], [r.target_c, r.target_c], color=PALE, linewidth=1)
+    made.append(warm.text(236, r.target_c + 1, "target", ha="right", fontsize=9))
+    if np.isfinite(r.minutes_to_target) and r.minutes_to_target <= 240:
+        made += warm.plot([r.minutes_to_target], [r.target_c], marker="o", color=INK, markersize=8)
+    return made
+
+
+def describe_design_board(r: DesignBoard) -> str:
+    """Say which items are open and when the water is warm."""
+    missed = [f"{i.id} {i.name}" for i in r.items if i.met is False]
+    unknown = [i.id for i in r.items if i.met is None]
+    met = sum(i.met is True for i in r.items)
+    when = (f"The water reaches {r.target_c:.0f} degrees after about {r.minutes_to_target:.0f} "
+            "minutes" if np.isfinite(r.minutes_to_target) else
+            f"The water does not reach {r.target_c:.0f} degrees")  # fmt: skip
+    verb = "is" if len(missed) == 1 else "are"
+    told = f"; {', '.join(missed[:4])} {verb} not met" if missed else ""
+    if len(missed) > 4:
+        told += f", and {len(missed) - 4} more"
+    asked = f"; {', '.join(unknown)} cannot be told yet" if unknown else ""
+    return (
+        f"Of {len(r.items)} checked items {met} are met{told}{asked}. {when} in usual sun. Items "
+        "that are met are checked items complete, never a permission to build."
+    )
+
+
+def table_design_board(r: DesignBoard) -> list[tuple[str, str]]:
+    """List the key numbers, and what would help the items that are not met."""
+    helps = [(f"{i.id} {i.name}", i.change) for i in r.items if i.met is False and i.change]
+    return [*r.numbers, *helps]
+
+
+@dataclass(frozen=True)
+class WhatMattersMost:
+    """Minutes to the target, and how a tenth less or more of each input moves them (inf: never).
+
+    names: the inputs in words, largest effect first; less, more: change in minutes (n,).
+    """
+
+    minutes: float
+    names: Sequence[str]
+    less: NDArray
+    more: NDArray
+
+
+def frame_what_matters_most(figure: Figure) -> Any:
+    """Draw the axes: bars of minutes to both sides."""
+    axes = figure.add_axes((0.40, 0.14, 0.57, 0.76))
+    axes.set_xlim(-20, 20)
+    axes.set_ylim(LEVERS - 0.4, -0.6)
+    axes.set_yticks([])
+    axes.set_xlabel("change of the time to the target, minutes")
+    axes.axvline(0, color=INK, linewidth=0.8)
+    return axes
+
+
+def paint_what_matters_most(axes: Any, r: WhatMattersMost) -> list[Any]:
+    """Draw two bars for each input: a tenth less above, a tenth more below."""
+    made: list[Any] = []
+    for row, name in enumerate(r.names[:LEVERS]):
+        made.append(axes.text(-20.6, row, name, ha="right", va="center", fontsize=9))
+        for k, change in enumerate((r.less[row], r.more[row])):
+            width = float(np.clip(np.nan_to_num(change), -20, 20))
+            made.append(axes.barh(row + (k - 0.5) * 0.36, width, height=0.36, edgecolor=INK,
+                                  facecolor=SHADES[2 * k], hatch=HATCHES[k],
+                                  label=("a tenth less", "a tenth more")[k]))  # fmt: skip
+    bars = [a for a in made if hasattr(a, "patches")]
+    made.append(axes.legend(handles=bars[:2], ncols=2, loc="lower center", fontsize=9,
+                            bbox_to_anchor=(0.5, 1.0), frameon=False))  # fmt: skip
+    return made
+
+
+def describe_what_matters_most(r: WhatMattersMost) -> str:
+    """Say the time and the three largest levers."""
+    first = []
+    for name, less, more in list(zip(r.names, r.less, r.more, strict=True))[:3]:
+        moves = [abs(change) for change in (less, more) if np.isfinite(change)]
+        size = f"{max(moves):.0f} minutes" if len(moves) == 2 else "never warm"
+        first.append(f"{name} ({size})")
+    when = (f"The water is warm after about {r.minutes:.0f} minutes" if np.isfinite(r.minutes)
+            else "The water does not get warm")  # fmt: skip
+    return (
+        f"{when}. One input at a time is made a "
+        f"tenth smaller and a tenth larger. Most moves: {'; '.join(first)}. The last of the "
+        f"{len(r.names)} inputs moves nothing worth having: {r.names[-1]}."
+    )
+
+
+def table_what_matters_most(r: WhatMattersMost) -> list[tuple[str, str]]:
+    """List the change of each input, largest first."""
+
+    def told(change: float) -> str:
+        return f"{change:+z.1f} min" if np.isfinite(change) else "never warm"
+
+    return [
+        ("time to the target", number(r.minutes, "min") if np.isfinite(r.minutes) else "never"),
+        *((name, f"a tenth less {told(less)}, a tenth more {told(more)}")
+          for name, less, more in zip(r.names, r.less, r.more, strict=True)),
+    ]  # fmt: skip

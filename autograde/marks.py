@@ -166,9 +166,13 @@ def _outputs(outcome: Outcome) -> tuple[dict[str, Any], ...]:
 
 def _places(intake: Intake, record: Exercise, outcomes: Sequence[Outcome]) -> dict[str, Outcome]:
     """Return where an answer may stand, in the order in which the places count."""
-    if isinstance(record, Function):
-        return {"cell": outcomes[0], **dict(zip(_typed(intake, record), outcomes[1:], strict=True))}
     places = {"cell": outcomes[0]}
+    if isinstance(record, Function):
+        typed = dict(zip(_typed(intake, record), outcomes[1:], strict=True))
+        written = any(c.kind == "answer" and c.name == record.name and c.touched
+                      for c in intake.cells)  # fmt: skip
+        # a function as it was handed out gives results too, but is no answer
+        return {**places, **typed} if written else {**typed, **places}
     for cell in intake.cells:
         if cell.kind == "write" and cell.name == record.name and cell.touched:
             places = {"cell": Outcome(values=(cell.source,))}

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from solarlib import design, heat
+from solarlib import heat
 from solarlib.design import (
     GROUPS,
     DesignError,
@@ -581,5 +581,5 @@ def test_an_evaluation_cannot_be_changed():
 
 @pytest.mark.parametrize("digits", [400, 5000])
 def test_an_absurdly_long_number_gets_a_sentence(digits):
-    with pytest.raises(design.DesignError, match="too large|not readable"):
-        design.HeaterDesign.from_text(f"[trough]\nfocal_length = {'9' * digits}\n")
+    with pytest.raises(DesignError, match="too large|not readable"):
+        HeaterDesign.from_text(f"[trough]\nfocal_length = {'9' * digits}\n")

@@ -11,7 +11,13 @@ from solarlib.explorers.base import Explorer, Pick, Scene, Slider
 from solarlib.figures import capstone as draw
 
 PIPES = {"15": "15 mm", "22": "22 mm", "28": "28 mm"}
+POT_ROOM = 1.3  # pot volume / water: the demo's 8 L for 6 kg
 WALLS = {"15": 0.0007, "22": 0.0009, "28": 0.0009}
+
+
+def _pot(water_mass: float) -> float:
+    """Volume [m³] of a pot that holds the water [kg] and some air."""
+    return max(0.008, POT_ROOM * water_mass / 1000)
 
 
 def compute_design_board(
@@ -23,6 +29,7 @@ def compute_design_board(
     d = replace(
         design.demo(), aperture_width=width / 1000, focal_length=focal_length / 1000,
         trough_length=length / 1000, tube_length=length / 1000 + 0.5, water_mass=water,
+        pot_volume=_pot(water),
         tube_diameter=float(pipe) / 1000, tube_wall=WALLS[pipe],
     )  # fmt: skip
     e = design.evaluate(d)
@@ -67,7 +74,7 @@ def compute_what_matters_most(
     from solarlib import design
 
     d = replace(design.demo(), site_wind=wind, slope_error_mrad=slope, usual_misaim_deg=misaim,
-                water_mass=water)  # fmt: skip
+                water_mass=water, pot_volume=_pot(water))  # fmt: skip
     levers = design.evaluate(d).levers
     base = levers[0].base
 

@@ -60,7 +60,7 @@ def paint_design_board(axes: Any, r: DesignBoard) -> list[Any]:
     made: list[Any] = []
     for row, item in enumerate(r.items):
         marker, face = {True: ("o", "white"), False: ("X", INK), None: ("D", PALE)}[item.met]
-        made += board.plot([0.03], [row], marker=marker, markersize=10, markeredgecolor=INK,
+        made += board.plot([0.03], [row], marker=marker, markersize=10, color=INK, markeredgecolor=INK,
                            markerfacecolor=face, clip_on=False)  # fmt: skip
         weight = "normal" if item.met else "bold"
         made.append(board.text(0.08, row, f"{item.id}  {item.name}", va="center", fontsize=10,

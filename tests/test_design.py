@@ -581,5 +581,5 @@ def test_an_evaluation_cannot_be_changed():
 
 @pytest.mark.parametrize("digits", [400, 5000])
 def test_an_absurdly_long_number_gets_a_sentence(digits):
-    with pytest.raises(DesignError, match="too large|not readable"):
+    with pytest.raises(DesignError, match=r"too large|not readable"):
         HeaterDesign.from_text(f"[trough]\nfocal_length = {'9' * digits}\n")

@@ -250,7 +250,7 @@ def test_the_configuration_is_python_that_nbgrader_reads(tmp_path):
     assert str(tmp_path) not in config_text(), "the same on every machine"
 
 
-# --- other databases ------------------------------------------------------------------------------------------
+# --- other databases -------------------------------------------------------------------------------------
 @pytest.fixture(scope="module")
 def postgres(tmp_path_factory):
     """A PostgreSQL server of our own, on a socket in a folder of our own."""
@@ -310,7 +310,7 @@ def test_a_password_is_never_shown():
 
 def test_a_broken_configuration_gives_one_sentence(course):
     (course.folder / "nbgrader_config.py").write_text("c = 1 /\n")
-    with pytest.raises(GradebookError, match="cannot be read .SyntaxError"):
+    with pytest.raises(GradebookError, match=r"cannot be read .SyntaxError"):
         Gradebook(course.folder)
 
 
@@ -327,7 +327,7 @@ def test_changed_marked_cells_are_told_apart_from_a_fault(course, tmp_path):
         Gradebook(course.folder).prepare(load("bench", tmp_path / "lessons"))
 
 
-# --- other machines ---------------------------------------------------------------------------------------------
+# --- other machines ----------------------------------------------------------------------------------------
 @pytest.fixture(scope="module")
 def scheduler():
     """A dask scheduler with two workers, each a process of its own."""

@@ -124,17 +124,16 @@ def frame_what_matters_most(figure: Figure) -> Any:
 
 def paint_what_matters_most(axes: Any, r: WhatMattersMost) -> list[Any]:
     """Draw two bars for each input: a tenth less above, a tenth more below."""
+    rows = np.arange(len(r.names[:LEVERS]))
     made: list[Any] = []
+    for k, (change, name) in enumerate(((r.less, "a tenth less"), (r.more, "a tenth more"))):
+        width = np.clip(np.nan_to_num(change[:LEVERS]), -20, 20)
+        made.append(axes.barh(rows + (k - 0.5) * 0.36, width, height=0.36, edgecolor=INK,
+                              facecolor=SHADES[2 * k], hatch=HATCHES[k], label=name))  # fmt: skip
+    made.append(axes.legend(handles=made[:], ncols=2, loc="lower center", fontsize=9,
+                            bbox_to_anchor=(0.5, 1.0), frameon=False))  # fmt: skip
     for row, name in enumerate(r.names[:LEVERS]):
         made.append(axes.text(-20.6, row, name, ha="right", va="center", fontsize=9))
-        for k, change in enumerate((r.less[row], r.more[row])):
-            width = float(np.clip(np.nan_to_num(change), -20, 20))
-            made.append(axes.barh(row + (k - 0.5) * 0.36, width, height=0.36, edgecolor=INK,
-                                  facecolor=SHADES[2 * k], hatch=HATCHES[k],
-                                  label=("a tenth less", "a tenth more")[k]))  # fmt: skip
-    bars = [a for a in made if hasattr(a, "patches")]
-    made.append(axes.legend(handles=bars[:2], ncols=2, loc="lower center", fontsize=9,
-                            bbox_to_anchor=(0.5, 1.0), frameon=False))  # fmt: skip
     return made
 
 

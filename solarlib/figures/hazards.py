@@ -175,6 +175,7 @@ def frame_after_you_walk_away(figure: Figure) -> Any:
     flux.set_ylim(0.3, 400)
     flux.set_yticks([1, 10, 100], ["1", "10", "100"])
     flux.minorticks_off()
+    flux.minorticks_off()
     flux.set_ylabel("kW/m²")
     flux.set_xlabel("across the trough in the plane of the pipe, mm")
     for axes in (section, flux):

@@ -24,6 +24,7 @@ COMMANDS = {
         "FOLDER LESSON LEARNER EXERCISE POINTS REASON   give other points than the machine",
     ),
     "report": ("report", "main", "FOLDER LESSON   pages and tables about the class"),
+    "benchmark": ("benchmark", "main", "[SUBMISSIONS]   how fast marking is, against stock nbgrader"),
     "selftest": ("selftest", "main", "  say whether this machine can mark a class"),
 }
 

@@ -7,6 +7,7 @@ and replaces the verdict in place. The only module here that imports ipywidgets.
 
 from __future__ import annotations
 
+import asyncio
 import html
 import warnings
 from collections.abc import Callable
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
     from autograde.check import Question
     from autograde.verdict import Result
 
+_TYPING_S = 0.25
 _WIDE = {"width": "auto", "max_width": "46em"}
 _NO_CLIP = {"description_width": "initial"}
 
@@ -77,8 +79,14 @@ def answer_form(exercise_id: str, show: Callable[[Result], None]) -> Any:
     fields, read = made
     button = w.Button(description="Check my answer", tooltip=f"Check {record.title or record.name}")
 
-    def press(_: Any) -> None:
+    def check() -> None:
         show(answer(exercise_id, read()))
+
+    def press(_: Any) -> None:
+        try:  # the browser sends what was typed last only after the key that ended it
+            asyncio.get_running_loop().call_later(_TYPING_S, check)
+        except RuntimeError:  # no loop: plain Python
+            check()
 
     button.on_click(press)
     if isinstance(fields, w.Text):  # the Enter key; ipywidgets wants an observer instead, which

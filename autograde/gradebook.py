@@ -19,7 +19,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from autograde.build import notebook
+from autograde.build import cell_id, notebook, write_notebook
 from autograde.intake import Intake
 from autograde.lesson import Source
 from autograde.marks import Marks
@@ -27,6 +27,7 @@ from autograde.marks import Marks
 AREA = "marking"  # our own folder in a course folder
 CLEAN = f"{AREA}/clean"
 URL_VARIABLE = "AUTOGRADE_GRADEBOOK"
+COURSE = "default_course"  # the name under which nbgrader files marks that name no course
 
 
 class GradebookError(RuntimeError):
@@ -43,6 +44,7 @@ from pathlib import Path
 
 c = get_config()  # noqa: F821
 c.CourseDirectory.root = str(Path(__file__).resolve().parent)
+c.CourseDirectory.course_id = "{COURSE}"
 if os.environ.get("{URL_VARIABLE}"):
     c.CourseDirectory.db_url = os.environ["{URL_VARIABLE}"]
 
@@ -73,21 +75,27 @@ def __getattr__(name: str) -> Any:
 # --- notebooks -----------------------------------------------------------------------------------
 def clean_notebook(intake: Intake, source: Source) -> Any:
     """Return the clean notebook of a submission (nbformat), with our metadata and checksums."""
-    import nbformat
     from nbgrader.utils import compute_checksum
 
-    released = {cell["id"]: cell for cell in notebook(source)["cells"]}
-    made = nbformat.v4.new_notebook(metadata=notebook(source)["metadata"])
+    released = notebook(source)
+    ours = {cell["id"]: cell for cell in _as_nbformat(released).cells}
+    cells: list[dict[str, Any]] = []
     for cell in intake.cells:
-        new = nbformat.v4.new_markdown_cell if cell.is_markdown else nbformat.v4.new_code_cell
-        one = new(cell.source, id=cell.id)
-        if cell.id in released:
-            one.metadata = nbformat.from_dict(released[cell.id]["metadata"])
-            ours = new("".join(released[cell.id]["source"]), metadata=one.metadata)
-            one.metadata.nbgrader.checksum = compute_checksum(ours)
-            one.metadata.nbgrader.cell_type = one.cell_type
-        made.cells.append(one)
-    return made
+        kind = "markdown" if cell.is_markdown else "code"
+        one: dict[str, Any] = {
+            "id": cell.id,
+            "cell_type": kind,
+            "metadata": {},
+            "source": cell.source,
+        }
+        if kind == "code":
+            one |= {"execution_count": None, "outputs": []}
+        if cell.id in ours:
+            mark = {"checksum": compute_checksum(ours[cell.id]), "cell_type": kind}
+            metadata = ours[cell.id].metadata
+            one["metadata"] = {**metadata, "nbgrader": {**metadata.nbgrader, **mark}}
+        cells.append(one)
+    return _as_nbformat({**released, "cells": cells})
 
 
 def write_marks(nb: Any, marks: Marks) -> None:
@@ -105,7 +113,9 @@ def write_marks(nb: Any, marks: Marks) -> None:
             if cell.metadata.nbgrader.get("grade"):
                 score = mark.score if mark.score is not None else 0.0
                 plain = {"text/plain": repr(float(score))}
-                outputs.append(nbformat.v4.new_output("execute_result", plain, execution_count=count))
+                outputs.append(
+                    nbformat.v4.new_output("execute_result", plain, execution_count=count)
+                )
         elif cell.metadata.get("nbgrader", {}).get("grade"):
             raise GradebookError(f"The marked cell {cell.id} got no mark.")
         cell.outputs, cell.execution_count = outputs, count
@@ -124,10 +134,14 @@ class Gradebook:
 
         self._folder = folder
         # nbgrader calls a program of its own environment by its bare name
-        os.environ["PATH"] = f"{Path(sys.executable).parent}{os.pathsep}{os.environ.get('PATH', '')}"
+        os.environ["PATH"] = (
+            f"{Path(sys.executable).parent}{os.pathsep}{os.environ.get('PATH', '')}"
+        )
         self._config = self._read_config()
         self._config.CourseDirectory.root = str(folder)
         self._config.CourseDirectory.submitted_directory = CLEAN
+        if "course_id" not in self._config.CourseDirectory:
+            self._config.CourseDirectory.course_id = COURSE
         if url:
             self._config.CourseDirectory.db_url = url
         self._course = CourseDirectory(config=self._config)
@@ -239,21 +253,18 @@ class Gradebook:
 
     def write_clean(self, learner: str, lesson: str, intake: Intake, nb: Any) -> None:
         """Write a clean submission where the converter looks for it."""
-        import nbformat
-
         folder = self._folder / CLEAN / learner / lesson
         shutil.rmtree(folder, ignore_errors=True)
-        folder.mkdir(parents=True)
-        nbformat.write(nb, folder / f"{lesson}.ipynb")
+        write_notebook(nb, folder / f"{lesson}.ipynb")
         for name, data in intake.files.items():
             (folder / name).write_bytes(data)
         if intake.timestamp:
             (folder / "timestamp.txt").write_text(intake.timestamp, encoding="utf-8")
 
-    def write_table(self, lesson: str, notes: Mapping[str, Sequence[str]]) -> Path:
+    def write_table(self, source: Source, notes: Mapping[str, Sequence[str]]) -> Path:
         """Write marks as CSV, from the gradebook, so that a person's changes count; return where."""
-        rows = self._rows(lesson, notes)
-        path = self._folder / "marks" / f"{lesson}.csv"
+        rows = self._rows(source, notes)
+        path = self._folder / "marks" / f"{source.name}.csv"
         path.parent.mkdir(exist_ok=True)
         unfinished = path.with_name(f".{path.name}.unfinished")
         with unfinished.open("w", encoding="utf-8-sig", newline="") as file:
@@ -261,18 +272,16 @@ class Gradebook:
         os.replace(unfinished, path)
         return path
 
-    def _rows(self, lesson: str, notes: Mapping[str, Sequence[str]]) -> list[list[Any]]:
+    def _rows(self, source: Source, notes: Mapping[str, Sequence[str]]) -> list[list[Any]]:
+        cells = [cell_id(source.slug, cell) for cell in source.cells if cell.points]
         rows: list[list[Any]] = []
         with self._open() as database:
-            cells: list[str] = []
-            for one in database.assignment_submissions(lesson):
-                grades = [grade for nb in one.notebooks for grade in nb.grades]
-                cells = cells or [grade.cell.name for grade in grades]
-                by_cell = {grade.cell.name: grade for grade in grades}
-                waits = sum(bool(grade.needs_manual_grade) for grade in grades)
+            for one in database.assignment_submissions(source.name):
+                grades = {g.cell.name: g for nb in one.notebooks for g in nb.grades}
+                points = [grades[cell].score if cell in grades else "" for cell in cells]
+                waits = sum(bool(grade.needs_manual_grade) for grade in grades.values())
                 late = one.late_submission_penalty or 0.0
-                rows.append([one.student.id, *(by_cell[c].score if c in by_cell else "" for c in cells),
-                             waits, late, one.score - late, one.max_score,
+                rows.append([one.student.id, *points, waits, late, one.score - late, one.max_score,
                              " ".join(notes.get(one.student.id, ()))])  # fmt: skip
         head = ["learner", *cells, "waiting for a reader", "late", "points", "of", "notes"]
         return [head, *sorted(rows)]

@@ -86,9 +86,7 @@ def take_in(path: Path, source: Source) -> Intake:
     )
 
 
-def _data_files(
-    handed: Mapping[str, bytes], source: Source, notes: list[str]
-) -> dict[str, bytes]:
+def _data_files(handed: Mapping[str, bytes], source: Source, notes: list[str]) -> dict[str, bytes]:
     """Return the learner's data files and the lesson's own, which win."""
     own = {file.name for file in source.data}
     rest = [n for n in handed if n not in (*own, LOG_FILE, TIMESTAMP, CARD_FILE)
@@ -242,9 +240,7 @@ def _filled(ours: Cell, copies: list[str] | None, any_given: bool, notes: list[s
     return replace(ours, source=text, touched=copies[0].strip() != ours.source.strip())
 
 
-def _with_log(
-    cells: Sequence[Cell], logged: Mapping[str, Any], notes: list[str]
-) -> list[Cell]:
+def _with_log(cells: Sequence[Cell], logged: Mapping[str, Any], notes: list[str]) -> list[Cell]:
     """Put text answers of the log where a cell holds none, so that a person sees them."""
     made = []
     for cell in cells:

@@ -100,7 +100,9 @@ def open_course(folder: str | Path, lesson: str, limits: Limits | None = None) -
     """Return a course folder and a lesson of it, or raise what is wrong with either."""
     path = Path(folder).resolve()
     if not path.is_dir():
-        raise MarkingError(f"There is no folder {folder}; make one with “python -m autograde build”.")
+        raise MarkingError(
+            f"There is no folder {folder}; make one with “python -m autograde build”."
+        )
     return Course(path, load(lesson), limits or Limits())
 
 
@@ -108,7 +110,7 @@ def safe_name(name: str) -> str:
     """Return a learner's id that is harmless in pages, tables and paths, from a folder's name."""
     kept = re.sub(r"[^\w .@-]", "_", name).strip()
     kept = f"_{kept[1:]}" if kept[:1] in "-@." else kept or "_"
-    if kept == name:
+    if kept == name and len(name) <= 80:
         return name
     return f"{kept[:80]}~{hashlib.sha256(name.encode('utf-8', 'replace')).hexdigest()[:6]}"
 
@@ -325,7 +327,7 @@ def _mark(course: Course, options: argparse.Namespace) -> int:
         print(f"{count}/{total} {line.text}{left}", flush=True)
         bad += line.marks is None
         notes[line.learner] = line.marks.notes if line.marks else (f"not marked: {line.trouble}",)
-    table = gradebook.write_table(course.source.name, notes)
+    table = gradebook.write_table(course.source, notes)
     print(f"Marked {total - bad} of {total} in {time.monotonic() - began:.1f} s. The gradebook is "
           f"{without_password(gradebook.url)}, the table {table}.")  # fmt: skip
     if bad:

@@ -109,9 +109,7 @@ def _typed(intake: Intake, record: Exercise) -> dict[str, str]:
             if isinstance(text, str) and text.strip()}  # fmt: skip
 
 
-def judge(
-    intake: Intake, key: Lesson, card: Numbers, seed: str, job: Job, result: Result
-) -> Marks:
+def judge(intake: Intake, key: Lesson, card: Numbers, seed: str, job: Job, result: Result) -> Marks:
     """Compare what came back with the key."""
     outcomes: dict[str, list[Outcome]] = {}
     for step, outcome in zip(job.steps, result.outcomes, strict=True):

@@ -6,6 +6,7 @@ In: what nbgrader hands over. Out: what it saves. The work is done in `intake`, 
 
 from __future__ import annotations
 
+import shutil
 from pathlib import Path
 from typing import Any
 
@@ -13,8 +14,8 @@ import nbformat
 from nbconvert.exporters import NotebookExporter
 from nbconvert.preprocessors import ClearMetadataPreprocessor
 from nbgrader.converters import Autograde
-from nbgrader.converters.base import NbGraderException
-from nbgrader.preprocessors import AssignLatePenalties, CheckCellMetadata, SaveAutoGrades
+from nbgrader.converters.base import BaseConverter, NbGraderException
+from nbgrader.preprocessors import AssignLatePenalties, SaveAutoGrades
 from nbgrader.preprocessors.base import NbGraderPreprocessor
 
 from autograde.gradebook import GradebookError, write_marks
@@ -71,7 +72,10 @@ def _who(resources: Any) -> tuple[str, str]:
 
 
 class _Converter(Autograde):
-    """nbgrader's converter for one clean submission, wherever the course folder lies."""
+    """nbgrader's converter for one clean submission, wherever the course folder lies.
+
+    Its first half, which cleans cells, has nothing left to do here and is passed over.
+    """
 
     clean: Path
 
@@ -80,23 +84,31 @@ class _Converter(Autograde):
         self.assignments = {str(self.clean.parent): [str(self.clean)]}
         self.notebooks: list[str] = []
 
+    def convert_single_notebook(self, notebook_filename: str) -> None:
+        """Take the clean notebook over and run the second half, which marks and saves."""
+        target = Path(self._format_dest(self.coursedir.assignment_id, self.coursedir.student_id))
+        target.mkdir(parents=True, exist_ok=True)
+        copy = shutil.copy(notebook_filename, target)
+        self._sanitizing = False
+        self._init_preprocessors()
+        try:
+            BaseConverter.convert_single_notebook(self, str(copy))
+        finally:
+            self._sanitizing = True
 
-def record(
-    course: Any, config: Any, learner: str, lesson: str, clean: Path, marks: Marks
-) -> None:
+
+def record(course: Any, config: Any, learner: str, lesson: str, clean: Path, marks: Marks) -> None:
     """Run nbgrader's converter on one clean submission."""
     course.assignment_id, course.student_id = lesson, learner
     converter = _Converter(coursedir=course, config=config)
     converter.clean = clean
     converter.force = True
     converter.exporter_class = NotebookExporter
-    converter.sanitize_preprocessors = []
     converter.autograde_preprocessors = [
         MarkCells(marks),
         ClearMetadataPreprocessor,
         SaveAutoGrades,
         AssignLatePenalties,
-        CheckCellMetadata,
     ]
     try:
         converter.start()

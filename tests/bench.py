@@ -13,7 +13,7 @@ from autograde.marking import Course
 from autograde.runner.job import Limits
 
 NAME = "01_bench"
-LESSON = '''
+LESSON = """
 # %% [markdown]
 # # Bench
 #
@@ -68,7 +68,7 @@ check("bench.lid", lid)
 
 # %% write="why" points=2
 # It keeps the rain out.
-'''
+"""
 KEY = '''
 """Key of the bench lesson."""
 

@@ -270,7 +270,13 @@ texts += [repr(o)[:2000] for o in gc.get_objects() if isinstance(o, (dict, list)
 words = ("=ecnarelot", ")0.3 ,0.2(aera")  # backwards, not to find these very words
 print("FOUND", [t[:99] for t in texts if any(word[::-1] in t for word in words)])""",
      never=r"FOUND \[[^]]")  # fmt: skip
-code("62", "right, and warns", "import sys\nprint('careful', file=sys.stderr)", 5, before="check-half")
+code(
+    "62",
+    "right, and warns",
+    "import sys\nprint('careful', file=sys.stderr)",
+    5,
+    before="check-half",
+)
 for number, name, value in (
     ("47", "not a number", "float('nan')"), ("48", "a huge integer", "10**5000"),
     ("49", "a huge text", "'9' * 10_000_000"),
@@ -456,7 +462,7 @@ SCRIPTS = (
     "<javascript:alert(1)>",
     "[a](data:text/html;base64,PHNjcmlwdD4=)",
     "<svg/onload=alert(1)>",
-    "<a href=\"j&Tab;avascript:alert(1)\">a</a>",
+    '<a href="j&Tab;avascript:alert(1)">a</a>',
     "`` ``` ``\n\n```\n</code></pre><script>alert(1)</script>",
 )
 
@@ -820,5 +826,3 @@ def test_pictures_are_pictures(marked):
             for output in cell.get("outputs", ()):
                 picture = output.get("data", {}).get("image/png")
                 assert picture is None or base64.b64decode(picture).startswith(b"\x89PNG")
-
-

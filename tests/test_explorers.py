@@ -110,9 +110,14 @@ def look(name, explorer, move):
     result = explorer.result()
     figure = explorer._figure
     renderer = FigureCanvasAgg(figure).get_renderer()
+    for part, visible in explorer._fixed.items():  # the frame, drawn once, counts like the rest
+        part.set_visible(visible)
     figure.draw_without_rendering()  # labels find their places, at this canvas's size
     shown = [axes for axes in figure.axes if axes.get_visible()]
     texts = [t for axes in shown for t in texts_of(axes) if t.get_visible() and t.get_text()]
+    boxes = [(t.get_text(), t.get_window_extent(renderer)) for t in texts]
+    for part in explorer._fixed:
+        part.set_visible(False)
     return Stop(
         move=move,
         page=explorer.shown["text/html"],
@@ -121,7 +126,7 @@ def look(name, explorer, move):
         drawn=[part for artist in explorer._artists for part in numbers_of(artist)],
         wanted=[np.asarray(part, float) for part in DRAWN[name](result)] if name in DRAWN else [],
         limits=[(axes.get_xlim(), axes.get_ylim()) for axes in figure.axes],
-        texts=[(t.get_text(), t.get_window_extent(renderer)) for t in texts],
+        texts=boxes,
         size=tuple(figure.bbox.size),
     )
 

@@ -103,3 +103,36 @@ def test_nothing_but_the_house_stands_at_the_top():
     allowed = {"README.md", "DEVELOPERS.md", "pyproject.toml", "lessons", "solarlib", "tests",
                "autograde"}  # fmt: skip
     assert {t for t in top if not t.startswith(".")} == allowed
+
+
+PUBLIC = [*SOLARLIB, *sorted((ROOT / "autograde").rglob("*.py"))]
+MOST_LINES = 450  # about 300 is the aim; beyond this a module answers more than one question
+
+
+@pytest.mark.parametrize("path", PUBLIC, ids=lambda p: str(p.relative_to(ROOT)))
+def test_public_names_say_what_they_do(path):
+    for node in ast.parse(path.read_text(encoding="utf-8")).body:
+        named = isinstance(node, ast.FunctionDef | ast.ClassDef)
+        if named and not node.name.startswith("_"):
+            said = ast.get_docstring(node)
+            assert said, f"{node.name} has no docstring"
+            first = said.split("\n\n")[0].strip()
+            assert first[-1] in ".:;)]?", f"{node.name}: “{first}” is no sentence"
+
+
+def test_no_module_grows_beyond_one_question():
+    for path in PUBLIC:
+        assert len(path.read_text(encoding="utf-8").splitlines()) <= MOST_LINES, path
+
+
+def test_nothing_points_outside_the_project():
+    """A path of one machine means nothing on another."""
+    places = ["/" + "work/", "/" + "home/", "/" + "tmp/exp", "share" + "d/"]
+    suffixes = {".py", ".md", ".toml", ".csv", ".txt", ""}
+    for path in ROOT.rglob("*"):
+        parts = path.relative_to(ROOT).parts
+        hidden = any(part.startswith(".") and part != ".ci" for part in parts)
+        if path.is_file() and path.suffix in suffixes and not hidden:
+            text = path.read_text(encoding="utf-8", errors="replace")
+            found = [place for place in places if place in text]
+            assert not found, f"{path.relative_to(ROOT)} names {found}"

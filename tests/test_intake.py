@@ -130,7 +130,13 @@ def test_a_log_alone_is_enough(course):
 # --- files, names, times -------------------------------------------------------------------------------
 def test_data_files_are_kept_and_programs_are_not(course, take):
     work = bench.Work(course.source)
-    work.files = {"my.csv": b"1", "my.toml": b"a = 1", "run.py": b"", "x.exe": b"", ".hidden.csv": b""}
+    work.files = {
+        "my.csv": b"1",
+        "my.toml": b"a = 1",
+        "run.py": b"",
+        "x.exe": b"",
+        ".hidden.csv": b"",
+    }
     intake = take(work)
     assert intake.files == {"my.csv": b"1", "my.toml": b"a = 1"}
     assert any("run.py, x.exe" in note for note in intake.notes)
@@ -204,11 +210,15 @@ def test_fifteen_hundred_broken_notebooks_raise_nothing(course):
             if rng.random() < 0.5:
                 data[at : at + rng.randint(0, 30)] = bytes(rng.randrange(256) for _ in range(3))
             else:
-                word = rng.choice([b'"source"', b'"metadata"', b'"nbgrader"', b'"grade_id"', b'"id"'])
+                word = rng.choice(
+                    [b'"source"', b'"metadata"', b'"nbgrader"', b'"grade_id"', b'"id"']
+                )
                 place = data.find(word, at)
                 if place >= 0:
                     colon = data.find(b":", place) + 1
-                    data[colon:colon] = rng.choice([b"[],\"x\":", b"3,\"x\":", b"null,\"x\":", b"{},\"x\":"])
+                    data[colon:colon] = rng.choice(
+                        [b'[],"x":', b'3,"x":', b'null,"x":', b'{},"x":']
+                    )
         (folder / "01_bench.ipynb").write_bytes(data)
         intake = take_in(folder, course.source)
         readable += intake.readable

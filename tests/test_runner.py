@@ -6,6 +6,7 @@ import base64
 import json
 import os
 import random
+import re
 import shutil
 import subprocess
 import sys
@@ -15,12 +16,13 @@ from pathlib import Path
 import psutil
 import pytest
 
-from autograde import plain
+from autograde import plain, selftest
 from autograde.runner import sandbox
 from autograde.runner.inside import seccomp
 from autograde.runner.job import (
     Job,
     Limits,
+    Outcome,
     ReplyError,
     Step,
     accept_result,
@@ -84,7 +86,7 @@ def test_a_cell_behaves_as_in_a_notebook(worker, source, says):
     outputs = worker.result(job(source)).outcomes[0].outputs
     said = texts(outputs)
     errors = [o["ename"] for o in outputs if o["output_type"] == "error"]
-    assert (errors == [says] if says.endswith("Error") else said == says), outputs
+    assert errors == [says] if says.endswith("Error") else said == says, outputs
 
 
 @WALLS
@@ -113,7 +115,9 @@ def test_what_a_function_prints_when_asked_is_not_kept(worker):
 @WALLS
 def test_a_function_given_as_text_sees_nothing_of_the_notebook(worker):
     step = Step("c", asks=("f(2)", "secret"), define="def f(x):\n    return x + 1")
-    found = worker.result(Job((Step("a", run="secret = 1\ndef f(x): return 0"), step), limits=QUICK))
+    found = worker.result(
+        Job((Step("a", run="secret = 1\ndef f(x): return 0"), step), limits=QUICK)
+    )
     assert found.outcomes[1].values[0] == 3 and found.outcomes[1].values[1].kind == "NameError"
 
 
@@ -257,7 +261,9 @@ def test_the_filter_is_a_program_that_ends(machine):
     assert len(code) % 8 == 0 and len(steps) < 4096
     for place, step in enumerate(steps[:-1]):
         assert place + 1 + max(step[2], step[3]) < len(steps)
-    assert steps[-1] == (0x06).to_bytes(2, "little") + bytes(2) + seccomp.ALLOW.to_bytes(4, "little")
+    assert steps[-1] == (0x06).to_bytes(2, "little") + bytes(2) + seccomp.ALLOW.to_bytes(
+        4, "little"
+    )
 
 
 @pytest.mark.skipif(os.uname().machine not in seccomp.MACHINES, reason="no filter for this machine")
@@ -309,6 +315,30 @@ def test_an_ordinary_user_can_mark_too(tmp_path):
     assert done.stdout.startswith("65534 (42, Fault(kind='PermissionError'"), done.stderr
 
 
+@WALLS
+def test_the_self_test_tries_the_walls(capsys):
+    assert selftest.main([]) == 0
+    said = capsys.readouterr().out
+    assert re.search(r"The sandbox works; \d+ ways out of it are closed", said)
+    assert said.endswith("Nothing is missing.\n") and "MISSING" not in said
+
+
+def test_the_self_test_names_every_way_that_is_open():
+    refused = plain.Fault("PermissionError", "no")
+    ways = list(selftest._attempts())
+    values = [refused] * len(ways)
+    assert selftest.holes(Outcome(values=tuple(values))) == []
+    values[2] = 1
+    assert selftest.holes(Outcome(values=tuple(values))) == [ways[2]]
+    assert selftest.holes(Outcome(left_out="ended by itself"))
+
+
+def test_the_self_test_says_why_there_is_no_sandbox(monkeypatch, capsys):
+    monkeypatch.setattr(sandbox.shutil, "which", lambda name: None)
+    assert selftest.main([]) == 1
+    assert "MISSING  Learners' code is only run in a sandbox" in capsys.readouterr().out
+
+
 # --- without walls: the same answers, asked for in so many words -----------------------------------
 @WALLS
 def test_a_fresh_process_without_walls_gives_the_same(worker):
@@ -330,7 +360,7 @@ def test_no_bubblewrap_gives_one_sentence(monkeypatch):
 
 
 def test_a_sandbox_that_cannot_start_gives_one_sentence(tmp_path):
-    launch = sandbox.Launch((sys.executable, "-c", "raise SystemExit('no walls today')"), {}, False)
+    launch = sandbox.Launch((sys.executable, "-c", "raise SystemExit('no walls today')"), {})
     with Worker(launch) as one, pytest.raises(WorkerError, match="no walls today"):
         one.run(job("1"))
 
@@ -407,7 +437,9 @@ def test_ten_thousand_mutated_replies_raise_nothing_else():
     assert 300 < read < 9_700  # some mutations leave a readable reply
 
 
-@pytest.mark.parametrize("value", ["x", 5, None, {"outputs": 3}, {"values": [1]}, {"outputs": [[]]}])
+@pytest.mark.parametrize(
+    "value", ["x", 5, None, {"outputs": 3}, {"values": [1]}, {"outputs": [[]]}]
+)
 def test_a_wrong_record_of_a_step_is_refused_or_empty(value):
     for step in (ASK, RUN):
         try:

@@ -87,7 +87,7 @@ class Cluster:
         names = {}
         for name, job in jobs:
             names[self._client.submit(run_job, job.to_data(), pure=False)] = name
-        for future in as_completed(names):
+        for future in as_completed(names, loop=self._client.loop):
             error = future.exception()
             data = WorkerError(f"The cluster lost it ({error}).") if error else future.result()
             if isinstance(data, dict) and type(data.get("trouble")) is str:

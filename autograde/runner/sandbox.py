@@ -31,6 +31,7 @@ PACKAGES = ("numpy", "scipy", "matplotlib", "matplotlib-inline", "ipython", "ipy
 HOME = "/tmp"  # inside
 HOME_BYTES = 64 << 20
 NOBODY = 65534
+OWN_PLACES = ("HOME", "MPLCONFIGDIR", "IPYTHONDIR")  # variables that name folders to write in
 _VARIABLES = {
     "HOME": HOME,
     "PATH": "/usr/bin",
@@ -54,11 +55,15 @@ class NoSandboxError(RuntimeError):
 
 @dataclass(frozen=True)
 class Launch:
-    """How to start a warm process: command, environment and the first word to it."""
+    """How to start a warm process.
+
+    fresh : a new one for every job. home : its folder, as it sees it; "" for a new one each time.
+    """
 
     command: tuple[str, ...]
     environment: dict[str, str]
-    fresh: bool
+    fresh: bool = False
+    home: str = ""
 
 
 @dataclass(frozen=True)
@@ -235,7 +240,7 @@ def sandboxed() -> Launch:
         command += ["--setenv", name, value]
     command += [*_walls(), "--chdir", HOME, "--", _python(), "-S", "-B",
                 f"{things()['warm'].inside}/warm.py", _boot(False, NOBODY if root else 0)]  # fmt: skip
-    return Launch(tuple(command), dict(os.environ), fresh=False)
+    return Launch(tuple(command), dict(os.environ), home=HOME)
 
 
 def unprotected() -> Launch:

@@ -18,7 +18,7 @@ import time
 from typing import IO, Any
 
 from autograde.runner.job import Job, ReplyError, Result, accept_result, accept_step, decode
-from autograde.runner.sandbox import HOME, Launch, version
+from autograde.runner.sandbox import HOME, OWN_PLACES, Launch, version
 
 RERUNS = 3
 START_S = 120.0  # a cold start on a slow, busy machine
@@ -94,7 +94,9 @@ class Worker:
                     steps.append({"left_out": left_out[number]})
                     continue
                 if time.monotonic() > until:
-                    raise _GoneError(f"was not run: the work took more than {job.limits.total_s:g} s")
+                    raise _GoneError(
+                        f"was not run: the work took more than {job.limits.total_s:g} s"
+                    )
                 self._send(step.line(number))
                 reply = self._reply(job.limits.cell_s)
                 if type(reply) is not dict or reply.pop("step", None) != number:
@@ -103,7 +105,9 @@ class Worker:
                 steps.append(reply)
         except (_GoneError, ReplyError) as error:
             self._end()
-            words = str(error) if isinstance(error, _GoneError) else "sent something that is no reply"
+            words = (
+                str(error) if isinstance(error, _GoneError) else "sent something that is no reply"
+            )
             return steps, len(steps), words
         self._end()
         return steps, None, ""
@@ -174,12 +178,14 @@ class Worker:
     # --- starting and ending ---------------------------------------------------------------------
     def _start(self) -> None:
         self.close()
-        self._home = tempfile.mkdtemp(prefix="marking-") if self._launch.fresh else HOME
+        self._home = self._launch.home or tempfile.mkdtemp(prefix="marking-")
+        own = {name: value.replace(HOME, self._home, 1) for name, value in
+               self._launch.environment.items() if name in OWN_PLACES}  # fmt: skip
         complaints = tempfile.TemporaryFile()  # noqa: SIM115 - only of the start; later ones go nowhere
         try:
             self._process = subprocess.Popen(
                 self._launch.command,
-                env=self._launch.environment,
+                env={**self._launch.environment, **own},
                 stdin=subprocess.PIPE,
                 stdout=subprocess.PIPE,
                 stderr=complaints,
@@ -214,7 +220,7 @@ class Worker:
                 assert process.stdin
                 process.stdin.close()
             process.wait()
-        if self._home and self._home != HOME:
+        if self._home and self._home != self._launch.home:
             shutil.rmtree(self._home, ignore_errors=True)
         self._home = ""
 

@@ -54,6 +54,7 @@ def _c(temp: float) -> str:
 
 
 def sheet(e: Evaluation) -> Found:
+    """C1: does the sheet, with trim, fit the stock?"""
     d: Any = e.design
     wide, stock = e.sheet_width + 2 * d.edge_trim, d.stock_width
     fits = _enough(stock, wide) and _enough(d.stock_length, d.trough_length)
@@ -73,6 +74,7 @@ def sheet(e: Evaluation) -> Found:
 
 
 def bend(e: Evaluation) -> Found:
+    """C2: does this sheet bend that far without cracking?"""
     d: Any = e.design
     least = d.bend_factor * d.sheet_thickness
     ratio = e.bend_radius / least
@@ -87,6 +89,7 @@ def bend(e: Evaluation) -> Found:
 
 
 def rim_angle(e: Evaluation) -> Found:
+    """C3: is the curve neither too flat nor too deep?"""
     low, high = RIM_ANGLES_DEG
     limit = low if e.rim_angle_deg < low else high
     focal = e.parabola.aperture_width / (4 * np.tan(np.radians(limit) / 2))
@@ -98,6 +101,7 @@ def rim_angle(e: Evaluation) -> Found:
 
 
 def light_caught(e: Evaluation) -> Found:
+    """C4: is enough light caught at the whole aim budget?"""
     d: Any = e.design
     misaim = np.linspace(0, d.aim_total_deg, 61)
     shares = optics.intercept_factor(
@@ -118,6 +122,7 @@ def light_caught(e: Evaluation) -> Found:
 
 
 def pipe_height(e: Evaluation) -> Found:
+    """C5: is the pipe low enough, or guarded?"""
     d: Any = e.design
     top = e.focus_above_rim + d.tube_dy + d.tube_diameter / 2
     guard = " A guard is fitted." if d.pipe_guarded else ""
@@ -130,6 +135,7 @@ def pipe_height(e: Evaluation) -> Found:
 
 
 def aim(e: Evaluation) -> Found:
+    """C6: do the parts of the aim budget add up?"""
     d: Any = e.design
     parts = d.aim_date_deg + d.aim_session_deg + d.aim_setting_deg
     sums = _enough(d.aim_total_deg, parts)
@@ -147,6 +153,7 @@ def aim(e: Evaluation) -> Found:
 
 
 def in_time(e: Evaluation) -> Found:
+    """C7: is the water warm before the latest time?"""
     d: Any = e.design
     takes, most = e.seconds_to_target, d.latest_time
     if np.isfinite(takes):
@@ -161,6 +168,7 @@ def in_time(e: Evaluation) -> Found:
 
 
 def slot(e: Evaluation) -> Found:
+    """C8: does the slot leave room for the pipe to grow?"""
     d: Any = e.design
     needed = e.pipe_growth + SLOT_SPARE
     change = (
@@ -176,6 +184,7 @@ def slot(e: Evaluation) -> Found:
 
 
 def joints(e: Evaluation) -> Found:
+    """C9: do the joints outlast a pipe that ran dry?"""
     d: Any = e.design
     slide = e.overhang_needed
     if d.joint == "none":
@@ -202,6 +211,7 @@ def joints(e: Evaluation) -> Found:
 
 
 def overhang(e: Evaluation) -> Found:
+    """C9a: does slanting light stay on the pipe?"""
     d: Any = e.design
     shields = " Metal shields are fitted." if d.end_shields else ""
     return Found(_enough(d.overhang, e.overhang_needed) or d.end_shields,
@@ -214,6 +224,7 @@ def overhang(e: Evaluation) -> Found:
 
 
 def open_air(e: Evaluation) -> Found:
+    """C10: are pipe and pot always open to the air?"""
     d: Any = e.design
     ways = ways_out(d.plumbing)
     shut = [way for way in ways if not way.is_open]
@@ -242,6 +253,7 @@ def _first(pairs: tuple[tuple[bool, str, str], ...], good: str) -> tuple[bool, s
 
 
 def beam(e: Evaluation) -> Found:
+    """C11: is the light under control when nobody looks?"""
     d: Any = e.design
     needed, gap = e.wood_distance, reference.WOOD_GAP.value
     met, reason, change = _first(
@@ -267,6 +279,7 @@ def beam(e: Evaluation) -> Found:
 
 
 def place_and_use(e: Evaluation) -> Found:
+    """C12: is it off the roof, off the mains, and not for people?"""
     d: Any = e.design
     met, reason, change = _first(
         (
@@ -284,6 +297,7 @@ def place_and_use(e: Evaluation) -> Found:
 
 
 def stop_and_delivery(e: Evaluation) -> Found:
+    """C13: does the session stop in time, and is water ladled out?"""
     d: Any = e.design
     met, reason, change = _first(
         (
@@ -298,6 +312,7 @@ def stop_and_delivery(e: Evaluation) -> Found:
 
 
 def wind(e: Evaluation) -> Found:
+    """C14: does it stand in the wind, or come indoors?"""
     d: Any = e.design
     indoors = (
         f"It is carried indoors above {reference.STOW_ABOVE_WIND.value:.0f} m/s."
@@ -314,6 +329,7 @@ def wind(e: Evaluation) -> Found:
 
 
 def drain(e: Evaluation) -> Found:
+    """C15: does it drain before frost?"""
     d: Any = e.design
     left = units.show(d.left_after_drain, "mL")
     return Found(_enough(MOST_LEFT, d.left_after_drain),
@@ -325,6 +341,7 @@ def drain(e: Evaluation) -> Found:
 
 
 def paper(e: Evaluation) -> Found:
+    """C16: does the template fit the paper at full size?"""
     d: Any = e.design
     pages = e.template_pages
     off = max(abs(d.bar_across / 0.200 - 1), abs(d.bar_down / 0.150 - 1))

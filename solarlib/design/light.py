@@ -42,6 +42,7 @@ def sun_then(d: HeaterDesign, when: Any, seconds: NDArray) -> tuple[NDArray, NDA
 
 
 def share(d: HeaterDesign, misaim_deg: Any, incidence_deg: Any) -> Any:
+    """Return the share of the light that the design's pipe catches [1]."""
     return optics.intercept_factor(
         d.curve,
         d.tube_diameter,
@@ -80,6 +81,7 @@ def power_in_time(d: HeaterDesign, when: Any) -> Callable[[float], Any] | float:
 
 
 def duration(d: HeaterDesign) -> float:
+    """Return how long the warm-up is followed [s]."""
     return max(_LONGEST, 1.5 * d.latest_time)
 
 

@@ -96,6 +96,8 @@ class Explorer:
         self._figure: Figure | None = None
         self._axes: Any = None
         self._artists: Sequence[Any] = ()
+        self._fixed: dict[Any, bool] = {}  # what the frame drew, and whether it is to be seen
+        self._frames: dict[tuple[bool, ...], str] = {}  # the frame as SVG, by which axes show
         self._handle: Any = None
         self._panel: Any = None
         self._number = next(_COUNT)
@@ -136,14 +138,37 @@ class Explorer:
         return self.scene.compute(**self.values)
 
     def svg(self, result: Any) -> str:
-        """Draw a result: only what changes is removed and painted again."""
+        """Draw a result over its frame: only what changes is removed, painted and drawn again."""
         if self._figure is None:
             self._figure = Figure(figsize=self.scene.size)
             self._axes = self.scene.frame(self._figure)
+            parts = [part for axes in self._figure.axes for part in axes.get_children()]
+            self._fixed = {part: part.get_visible() for part in (*parts, self._figure.patch)}
+        self._paint(result)
+        shown = tuple(axes.get_visible() for axes in self._figure.axes)
+        if shown not in self._frames:
+            self._wipe()
+            for part, visible in self._fixed.items():
+                part.set_visible(visible)
+            self._frames[shown] = self._draw()
+            for part in self._fixed:
+                part.set_visible(False)
+            self._paint(result)
+        below, above = self._frames[shown], self._draw()
+        return below[: below.rindex("</svg>")] + above[above.index("<g ") :]
+
+    def _paint(self, result: Any) -> None:
+        self._wipe()
+        self._artists = list(self.scene.paint(self._axes, result))
+
+    def _wipe(self) -> None:
         for artist in self._artists:
             artist.remove()
         self._artists = ()
-        self._artists = list(self.scene.paint(self._axes, result))
+
+    def _draw(self) -> str:
+        """Return what is visible of the figure as SVG."""
+        assert self._figure is not None
         buffer = io.StringIO()
         with matplotlib.rc_context(_SVG):
             self._figure.savefig(buffer, format="svg", metadata={"Date": None})
@@ -161,8 +186,8 @@ class Explorer:
         words = html.escape(self.scene.describe(result))
         picture = base64.b64encode(self.svg(result).encode()).decode()
         rows = "".join(
-            f'<tr><th scope="row" style="text-align:left">{html.escape(label)}</th>'
-            f"<td>{html.escape(value)}</td></tr>"
+            '<tr><th scope="row" style="text-align:left;white-space:nowrap">'
+            f'{html.escape(label)}</th><td style="text-align:left">{html.escape(value)}</td></tr>'
             for label, value in self.scene.table(result)
         )
         title, stop = html.escape(self.scene.title), self._stop()

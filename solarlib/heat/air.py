@@ -157,6 +157,7 @@ def nusselt_forced_second_opinion(
 
 # --- coefficients; the functions ending in _kelvin check nothing ---------------------------------
 def natural_kelvin(diameter: NDArray, hot: NDArray, cold: NDArray, pressure: NDArray) -> NDArray:
+    """Coefficient in still air [W/m2K]; temperatures in kelvins."""
     film = (hot + cold) / 2
     air_there = _air(film, pressure)
     buoyancy = _GRAVITY / film * np.abs(hot - cold) * diameter**3
@@ -167,6 +168,7 @@ def natural_kelvin(diameter: NDArray, hot: NDArray, cold: NDArray, pressure: NDA
 def forced_kelvin(
     diameter: NDArray, hot: NDArray, cold: NDArray, wind: NDArray, pressure: NDArray
 ) -> NDArray:
+    """Coefficient in cross wind [W/m2K]; temperatures in kelvins."""
     air_there = _air((hot + cold) / 2, pressure)
     reynolds = wind * diameter / air_there.viscosity
     return nusselt_forced(reynolds, air_there.prandtl) * air_there.conductivity / diameter
@@ -175,6 +177,7 @@ def forced_kelvin(
 def blended_kelvin(
     diameter: NDArray, hot: NDArray, cold: NDArray, wind: NDArray, pressure: NDArray
 ) -> NDArray:
+    """Both coefficients together [W/m2K]; temperatures in kelvins."""
     still = natural_kelvin(diameter, hot, cold, pressure)
     return (still**4 + forced_kelvin(diameter, hot, cold, wind, pressure) ** 4) ** 0.25
 
@@ -303,6 +306,7 @@ def annulus_conduction_per_metre(
 def annulus_kelvin(
     inner: NDArray, outer: NDArray, hot: NDArray, cold: NDArray, pressure: NDArray
 ) -> NDArray:
+    """Heat across the gap of a glass tube [W/m]; temperatures in kelvins."""
     mean = (hot + cold) / 2
     air_there = _air(mean, pressure)
     radii = (inner / 2) ** (-3 / 5) + (outer / 2) ** (-3 / 5)

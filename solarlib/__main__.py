@@ -50,6 +50,7 @@ def main(arguments: list[str] | None = None) -> int:
     modules, extra = NEEDS[command]
     if any(find_spec(module) is None for module in modules):
         return _install_and_restart(words, extra)
+    os.environ.pop(_INSIDE, None)  # it is about this start only, not about what we start
     return _run(command, rest)
 
 

@@ -26,8 +26,9 @@
 # - **Tweak:** change the one line that is marked.
 # - **Code:** write it yourself.
 #
-# Run a cell with Shift+Enter. Grey code you may leave folded away. Every picture
-# also comes as words and a small table, so you can work with a screen reader.
+# Run a cell with Shift+Enter. Grey code you may leave folded away. By keyboard, the
+# Tab key goes into a folded cell and Shift+Tab comes back. Every picture also comes
+# as words and a small table, so you can work with a screen reader.
 #
 # All people and places here are invented. Ilvane cuts wood, Maruk fits pipes,
 # Dessa teaches, and Pim, who is 16, keeps the log.

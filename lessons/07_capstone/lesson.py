@@ -17,6 +17,7 @@
 
 # %% name="setup"
 from autograde import check, numbers, predict
+from solarlib import explorers
 
 my = numbers("capstone")
 my
@@ -244,9 +245,8 @@ check("capstone.joints", joints)
 # The library moves each input by a tenth and tells what that does to the time.
 # Look for three bars: the mirror in use, the surface error, the wind.
 
-# %% name="levers"
-for lever in evaluate(ladle).levers:
-    print(f"{lever.effect / 60:5.1f} min  {lever.words}")
+# %% explorer="what_matters_most"
+explorers.explore_what_matters_most(predict("capstone.lever"))
 
 # %% [markdown] name="ex_lever"
 # ### 07.5 The biggest lever
@@ -261,6 +261,16 @@ biggest_lever = "b"
 
 # %% check="capstone.biggest_lever" points=1
 check("capstone.biggest_lever", biggest_lever)
+
+# %% [markdown] name="board_text"
+# ## The design board
+#
+# Start from the Ladle and make it yours. Every change shows the checked items
+# again: met, not met, or not known, each with a reason. Make one fail on purpose,
+# read what would help, and mend it.
+
+# %% explorer="design_board"
+explorers.explore_design_board(predict("capstone.lever"))
 
 # %% [markdown] name="idea_rubric"
 # ## Your design file

@@ -152,8 +152,9 @@ check("sun.solar_noon", solar_noon)
 # ## Explore: tilt through a day and a year
 #
 # At the left you see the trough from the side. The two curves at the right show how
-# far the sun has left the trough: through the day, and through the year. Start at the equinox and drag the **clock**. Then go to June and do it
-# again. At last leave the clock at noon and drag the **date**.
+# far the sun has left the trough: through the day, and through the year. Start at the
+# equinox and drag the **clock**. Then go to June and do it again. At last leave the
+# clock at noon and drag the **date**.
 
 # %% explorer="tilt_through_day"
 explorers.explore_tilt_through_day(question=predict("sun.left_alone"))

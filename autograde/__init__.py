@@ -6,6 +6,7 @@ the same name are reached by ``from autograde.numbers import Own``.)
 """
 
 from autograde.check import check, numbers, predict
+from autograde.outdoors import outdoors
 from autograde.progress import fresh, progress
 
-__all__ = ["check", "fresh", "numbers", "predict", "progress"]
+__all__ = ["check", "fresh", "numbers", "outdoors", "predict", "progress"]

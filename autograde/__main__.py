@@ -6,6 +6,8 @@ import importlib
 import sys
 from collections.abc import Sequence
 
+from solarlib.commands import say_in_any_letters
+
 # command -> (module, function taking the arguments, what it does)
 COMMANDS = {
     "build": ("build", "main", "[FOLDER] [LESSON ...]   make a course folder for nbgrader"),
@@ -24,6 +26,7 @@ COMMANDS = {
         "FOLDER LESSON LEARNER EXERCISE POINTS REASON   give other points than the machine",
     ),
     "report": ("report", "main", "FOLDER LESSON   pages and tables about the class"),
+    "paper": ("paper", "main", "FOLDER [LESSON ...]   lessons as pages to read and to print"),
     "benchmark": ("benchmark", "main", "[SUBMISSIONS]   how fast marking is, against stock nbgrader"),
     "selftest": ("selftest", "main", "  say whether this machine can mark a class"),
 }
@@ -34,7 +37,8 @@ def main(argv: Sequence[str]) -> int:
     if not argv or argv[0] not in COMMANDS:
         known = argv and argv[0] in ("help", "-h", "--help")
         if argv and not known:
-            print(f"“{argv[0]}” is not a command.")
+            print(f"“{argv[0]}” is not a command; use one of {', '.join(COMMANDS)}.")
+            return 2
         print("python -m autograde COMMAND")
         for name, (_, _, words) in COMMANDS.items():
             print(f"  {name} {words}")
@@ -45,4 +49,5 @@ def main(argv: Sequence[str]) -> int:
 
 
 if __name__ == "__main__":
+    say_in_any_letters()
     sys.exit(main(sys.argv[1:]))

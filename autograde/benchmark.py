@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import json
 import os
+import random
 import shutil
 import statistics
 import subprocess
@@ -23,10 +24,12 @@ from pathlib import Path
 from typing import Any
 
 from autograde import build
+from autograde.course import Course
 from autograde.gradebook import Gradebook, _quietly
 from autograde.lesson import load
-from autograde.marking import Course, mark_class, prepare
+from autograde.marking import mark_class, prepare
 from autograde.runner import sandbox
+from autograde.runner.job import Job, ReplyError, Step, accept_result, decode
 from autograde.runner.pool import Pool, default_workers
 from autograde.runner.worker import Worker
 
@@ -193,6 +196,44 @@ def learners_side(course: Course) -> list[Figure]:
     return [Figure("checking a whole notebook, try ÷ nbgrader validate", ours / theirs, 0.5)]
 
 
+def instant() -> list[Figure]:
+    """One check of a number from a process that has it loaded, and what importing it takes."""
+    from autograde.check import answer
+
+    code = "import time; a = time.perf_counter(); import autograde; b = time.perf_counter(); print(b - a)"
+    loads = [float(subprocess.run([sys.executable, "-c", code], capture_output=True, text=True,
+                                  check=True).stdout) for _ in range(5)]  # fmt: skip
+    with _hushed():
+        answer("parabola.depth", "150.6 mm")
+        (once,) = _in_turns(20, lambda: answer("parabola.depth", "150.6 mm"))
+    loading = statistics.median(loads)
+    return [
+        Figure("instant check ÷ 20 ms", once / 0.020, 1.0, f"  [{1000 * once:.1f} ms]"),
+        Figure("its import ÷ 0.1 s", loading / 0.1, 1.0, f"  [{1000 * loading:.0f} ms]"),
+    ]
+
+
+def fuzz(count: int = 10_000) -> list[Figure]:
+    """Mutated replies of a learner's process that end in anything but a refusal."""
+    job = Job((Step("a", run="print(1)\n2"), Step("b", asks=("[1.5, {'a': (2, None)}]", "1 / 0"))))
+    with Worker(sandbox.sandboxed()) as worker:
+        whole = json.dumps(worker.run(job)).encode()
+    dice, faults = random.Random(20260501), 0
+    pieces = (b"[", b"{", b"}", b'"', b"9" * 400, b"null", b"NaN", b"1e999", b"\xff", b"\\ud800", b",")
+    for _ in range(count):
+        line = bytearray(whole)
+        for _ in range(dice.randint(1, 6)):
+            at = dice.randrange(len(line))
+            line[at : at + dice.choice((0, 1, 1, 5, 50))] = dice.choice(pieces)
+        try:
+            accept_result(decode(bytes(line), 1 << 24), job, sandbox.version())
+        except ReplyError:
+            pass
+        except Exception:  # this is what is looked for
+            faults += 1
+    return [Figure(f"exceptions of the parser in {count} mutated replies", faults, 0)]
+
+
 @contextmanager
 def _at(folder: Path) -> Any:
     before = Path.cwd()
@@ -213,7 +254,7 @@ def _hushed() -> Any:
 
 def main(argv: Sequence[str]) -> int:
     """Run `python -m autograde benchmark [SUBMISSIONS]`; 0 when every figure is met."""
-    if len(argv) > 1 or (argv and not argv[0].isdigit()):
+    if len(argv) > 1 or (argv and not (argv[0].isdecimal() and int(argv[0]))):
         print("Give the number of submissions, like: python -m autograde benchmark 100")
         return 2
     count = int(argv[0]) if argv else 100
@@ -230,6 +271,8 @@ def main(argv: Sequence[str]) -> int:
             lambda: execution(course, 5),
             lambda: lean(course, 5 * count),
             lambda: learners_side(course),
+            instant,
+            fuzz,
             lambda: whole_run(course, min(count, 10)),
         )
         for measure in measures:

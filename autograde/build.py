@@ -8,13 +8,14 @@ solution in them), with nbgrader's metadata. Keys and hidden inputs are in none.
 from __future__ import annotations
 
 import json
-import shutil
 from collections.abc import Sequence
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from autograde.lesson import Cell, LessonError, Source, lesson_folders, load
+from autograde.lesson import LEFT_OUT, Cell, LessonError, Source, lesson_folders, load
+from autograde.outdoors import Outdoors
+from solarlib.files import about_file, write_whole
 
 _PREFIX = {"text": "text", "code": "code", "explorer": "explore"}
 
@@ -59,13 +60,13 @@ def _cell(slug: str, cell: Cell, solved: bool) -> dict[str, Any]:
     metadata: dict[str, Any] = {"deletable": False, "nbgrader": grading}
     if not learner:
         metadata["editable"] = False
-    if cell.kind == "explorer":
+    if cell.kind == "explorer" or cell.name == "outdoors":
         metadata["jupyter"] = {"source_hidden": True}
     text = cell.solved if solved else cell.released
     made: dict[str, Any] = {"id": name, "metadata": metadata, "source": text.splitlines(True)}
     if cell.is_markdown:
         return {"cell_type": "markdown", **made}
-    outputs = _still(cell.name) if cell.kind == "explorer" else []
+    outputs = _still(cell.name) if cell.kind == "explorer" else _folded(cell)
     return {"cell_type": "code", "execution_count": None, **made, "outputs": list(outputs)}
 
 
@@ -81,6 +82,15 @@ def _still(name: str) -> tuple[dict[str, Any], ...]:
         "text/plain": made.still_text().splitlines(True),
     }
     return ({"data": data, "metadata": {}, "output_type": "display_data"},)
+
+
+def _folded(cell: Cell) -> list[dict[str, Any]]:
+    """Return the folded steps of a cell called "outdoors" as a saved output."""
+    if cell.name != "outdoors":
+        return []
+    shown = eval(cell.source, {"outdoors": lambda *steps, first: Outdoors(steps, tuple(first))})
+    data = {"text/html": shown.still().splitlines(True)}
+    return [{"data": data, "metadata": {}, "output_type": "display_data"}]
 
 
 def _explorer(name: str) -> Any:
@@ -104,12 +114,13 @@ def notes(source: Source) -> list[str]:
 def write_notebook(data: dict[str, Any], path: Path) -> None:
     """Write notebook data as Jupyter itself would, so that rebuilding gives the same bytes."""
     text = json.dumps(data, indent=1, sort_keys=True, ensure_ascii=False) + "\n"
-    path.parent.mkdir(parents=True, exist_ok=True)
-    path.write_text(text, encoding="utf-8", newline="\n")
+    write_whole(path, text.encode())
 
 
 def course(folder: Path, lessons: Sequence[str] = (), root: Path | None = None) -> list[str]:
-    """Make or renew a course folder (source/, release/, nbgrader_config.py); return what was done.
+    """Make or renew a course folder; return what was done.
+
+    It holds source/ and release/, teacher/ with a page for each lesson, nbgrader_config.py.
 
     Only files this function writes are replaced; an nbgrader_config.py that
     somebody changed stays, and the report says so.
@@ -128,8 +139,14 @@ def course(folder: Path, lessons: Sequence[str] = (), root: Path | None = None) 
             target = folder / variant / source.name
             write_notebook(notebook(source, solved), target / f"{source.name}.ipynb")
             for path in source.data:
-                shutil.copyfile(path, target / path.name)
+                write_whole(target / path.name, path.read_bytes())
+        page = source.folder / "teacher.md"
+        if page.is_file():  # beside source/, not in it: nbgrader hands out what lies there
+            write_whole(folder / "teacher" / f"{source.name}.md", page.read_bytes())
         report.append(f"{source.name}: built, {len(source.key.exercises)} exercises.")
+        if any(LEFT_OUT in cell.source for cell in source.cells):
+            report.append(f"{source.name}: source/ is as handed out; an installed course carries "
+                          "no solutions, its source folder does.")  # fmt: skip
     report.append(_write_config(folder))
     return report
 
@@ -144,18 +161,25 @@ def _write_config(folder: Path) -> str:
     path, wanted = folder / "nbgrader_config.py", config_text()
     if path.is_file() and path.read_text(encoding="utf-8") != wanted:
         return f"{path.name}: yours is kept; delete it and build again to get the course's own."
-    path.write_text(wanted, encoding="utf-8", newline="\n")
+    write_whole(path, wanted.encode())
     return f"{path.name}: written."
 
 
 def main(argv: Sequence[str]) -> int:
     """Run `python -m autograde build [FOLDER] [LESSON ...]`; return the exit code."""
+    if argv and argv[0].startswith("-"):
+        print(f"{argv[0]} is not known; name a folder, and lessons if not all are meant.")
+        return 2
     folder = Path(argv[0]) if argv else Path("class")
     try:
         for line in course(folder, list(argv[1:])):
             print(line)
-    except (LessonError, OSError) as error:
+    except LessonError as error:
         print(error)
         return 1
-    print(f"The course is in {folder.resolve()}: hand out release/, keep source/ to yourself.")
+    except OSError as error:
+        print(about_file(error))
+        return 1
+    print(f"The course is in {folder.resolve()}: hand out release/; source/ and teacher/ "
+          "are yours.")
     return 0

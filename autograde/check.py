@@ -140,6 +140,9 @@ def _judged(
 
 def answer(exercise_id: str, text: str) -> Result:
     """Check an answer given as text, by a form or on the command line."""
+    if len(text) > plain.MAX_TEXT:
+        return trouble(exercise_id, f"“{text[:20]}…” is {len(text)} letters long; write an answer "
+                       f"of at most {plain.MAX_TEXT}.")  # fmt: skip
     return _checked(exercise_id, text, {})
 
 
@@ -164,8 +167,7 @@ def numbers(slug: str) -> Numbers:
     from autograde.lesson import LessonError, load_key
 
     try:
-        cards = _cards()
-        return cards[slug] if slug in cards else load_key(slug).demo()
+        return card_of(load_key(slug))
     except LessonError as error:
         raise CourseError(str(error)) from None
 
@@ -183,7 +185,15 @@ def _cards() -> dict[str, Numbers]:
 def card_of(lesson: Lesson) -> Numbers:
     """Return the card that this workspace holds for a lesson, or the demo trough's."""
     cards = _cards()
-    return cards[lesson.slug] if lesson.slug in cards else lesson.demo()
+    if lesson.slug not in cards:
+        return lesson.demo()
+    missing = [name for name in lesson.numbers if name not in cards[lesson.slug]]
+    if missing:
+        raise CourseError(
+            f"The card {log.workspace() / CARD_FILE} lacks {missing[0]} for {lesson.slug}; copy it "
+            "again from the folder your teacher gave you."
+        )
+    return cards[lesson.slug]
 
 
 # --- reading the learner's values ---------------------------------------------------------------
@@ -235,7 +245,7 @@ def _made_from(source: str, name: str) -> Any:
         exec(compile(source, "<your rule>", "exec"), space)
         return space[name]
     except Exception as error:  # the text may be anything; what is wrong with it is the answer
-        words = f"{error} in “{source.splitlines()[-1].strip()}”"
+        words = f"{getattr(error, 'msg', error)} in “{source.splitlines()[-1].strip()}”"
         return plain.accept(plain.to_plain(plain.Fault(type(error).__name__, words)))
 
 
@@ -316,8 +326,8 @@ class Question:
     @property
     def answer(self) -> str | None:
         """The option picked last, None before."""
-        entry = log.last(self.id)
-        return entry.answer if entry and entry.answer in self.options else None
+        typed = [str(entry.answer).strip(" .)").lower() for entry in log.history(self.id)]
+        return next((letter for letter in reversed(typed) if letter in self.options), None)
 
     @property
     def answered(self) -> bool:

@@ -1,4 +1,4 @@
-"""The class's day round the marking: make a class, hand out, collect, override.
+"""The class's day round the marking: make a class, hand out, collect; the commands for it.
 
 In: a roster (CSV) and what learners hand in. Out: a course folder with a secret
 that stays with the instructor, one bundle (zip) for each learner with numbers of
@@ -10,20 +10,21 @@ from __future__ import annotations
 
 import csv
 import datetime
-import json
+import io
 import os
 import secrets
 import shutil
 import zipfile
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from autograde.marking import SECRET, MarkingError, safe_name
+from autograde.course import SECRET, MarkingError, safe_name
+from autograde.numbers import CARD_FILE
+from solarlib.files import about_file, why, write_whole
 
 ROSTER = "roster.csv"
-OVERRIDES = "overrides.jsonl"
 
 
 @dataclass(frozen=True)
@@ -46,30 +47,45 @@ def read_roster(path: Path) -> list[Learner]:
     try:
         text = path.read_text(encoding="utf-8-sig")
     except (OSError, UnicodeDecodeError) as error:
-        raise MarkingError(f"The roster {path} cannot be read ({error}); save it as CSV in "
+        raise MarkingError(f"The roster {path} cannot be read ({why(error)}); save it as CSV in "
                            "UTF-8.") from None  # fmt: skip
     first = text.splitlines()[0] if text.strip() else ""
-    rows = list(csv.reader(text.splitlines(), delimiter=";" if ";" in first else ","))
-    head = [word.strip().lower() for word in rows[0]] if rows else []
-    if "id" not in head:
-        raise MarkingError(f"The roster {path} has no column “id”; its first line must be like "
-                           "id,name,email.")  # fmt: skip
+    rows = csv.reader(text.splitlines(), delimiter=";" if ";" in first else ",")
+    head = [word.strip().lower() for word in next(rows, [])]
+    if head.count("id") != 1:
+        raise MarkingError(f"The roster {path} has no column “id”, or two; its first line must be "
+                           "like id,name,email.")  # fmt: skip
     found: dict[str, Learner] = {}
-    for number, row in enumerate(rows[1:], start=2):
+    for number, row in _numbered(rows, path):
+        if len(row) > len(head) and any(row[len(head) :]):
+            raise MarkingError(f"{path}, line {number}: {len(row)} cells under {len(head)} headings; "
+                               "put a name that holds a comma between quotes.")  # fmt: skip
         cells = dict(zip(head, (cell.strip() for cell in row), strict=False))
         if not any(cells.values()):
             continue
         who = cells.get("id", "")
         if not who or safe_name(who) != who:
-            raise MarkingError(f"{path}, line {number}: the id {who!r} cannot be used; take letters, "
-                               "digits, spaces, points and hyphens.")  # fmt: skip
-        if who in found:
+            shown = repr(who) if len(who) <= 60 else f"{who[:40]}… ({len(who)} letters)"
+            raise MarkingError(f"{path}, line {number}: the id {shown} cannot be used; take up to 80 "
+                               "letters, digits, spaces, points and hyphens.")  # fmt: skip
+        if who.casefold() in map(str.casefold, found):  # one folder on many machines
             raise MarkingError(f"{path}, line {number}: the id {who} stands twice; give each "
                                "learner an id of their own.")  # fmt: skip
         found[who] = Learner(who, cells.get("name", ""), cells.get("email", ""))
     if not found:
         raise MarkingError(f"The roster {path} names nobody; write one line for each learner.")
     return list(found.values())
+
+
+def _numbered(rows: Iterator[list[str]], path: Path) -> Iterator[tuple[int, list[str]]]:
+    """Yield line numbers and cells; a line that is no line of a table is named."""
+    number = 1
+    try:
+        for number, row in enumerate(rows, start=2):
+            yield number, row
+    except csv.Error:
+        raise MarkingError(f"{path}, line {number + 1}: this cannot be a line of a roster; give one "
+                           "line to each learner.") from None  # fmt: skip
 
 
 def make_class(folder: Path, roster: Path, lessons: Sequence[str] = ()) -> list[str]:
@@ -91,36 +107,38 @@ def make_class(folder: Path, roster: Path, lessons: Sequence[str] = ()) -> list[
 
 
 def _keep_secret(path: Path) -> str:
-    if path.is_file():
+    if path.is_file() and path.read_text(encoding="utf-8").strip():
         return f"{path.name}: yours is kept."
-    descriptor = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-    with os.fdopen(descriptor, "w") as file:
-        file.write(secrets.token_hex(32) + "\n")
+    unfinished = path.with_name(f".{path.name}.unfinished")  # an empty secret would be everybody's
+    unfinished.unlink(missing_ok=True)
+    try:
+        descriptor = os.open(unfinished, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+        with os.fdopen(descriptor, "w") as file:
+            file.write(secrets.token_hex(32) + "\n")
+        os.replace(unfinished, path)
+    finally:
+        unfinished.unlink(missing_ok=True)
     return f"{path.name}: written. It decides everybody's numbers: keep it, show it to nobody."
 
 
 def _bundle(folder: Path, learner: Learner) -> Path:
     """Write a learner's zip: released notebooks, their data, and the card of own numbers."""
     from autograde.lesson import load
-    from autograde.numbers import save
+    from autograde.numbers import as_text
 
     secret = (folder / SECRET).read_text(encoding="utf-8").strip()
     target = folder / "bundles" / f"{learner.id}.zip"
-    target.parent.mkdir(exist_ok=True)
-    unfinished = target.with_name(f".{target.name}.unfinished")
+    packed = io.BytesIO()
     released = sorted((folder / "release").glob("*/*.ipynb"))
     cards = {}
-    with zipfile.ZipFile(unfinished, "w", zipfile.ZIP_DEFLATED) as bundle:
+    with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as bundle:
         for notebook in released:
             key = load(notebook.parent.name).key
             cards[key.slug] = key.draw(learner.id, secret)
             for file in sorted(notebook.parent.iterdir()):
                 bundle.write(file, file.name)
-        card = folder / "bundles" / ".card.json"
-        save(card, learner.id, cards)
-        bundle.write(card, "numbers.json")
-        card.unlink()
-    os.replace(unfinished, target)
+        bundle.writestr(CARD_FILE, as_text(learner.id, cards))
+    write_whole(target, packed.getvalue())
     return target
 
 
@@ -157,72 +175,32 @@ def collect(folder: Path, lesson: str, sources: Sequence[Path]) -> list[str]:
 def _take(folder: Path, lesson: str, who: str, path: Path) -> str:
     home = folder / "submitted" / who
     home.mkdir(parents=True, exist_ok=True)
+    final = home / (f"{lesson}.zip" if path.suffix == ".zip" else lesson)
+    unfinished = home / f".{final.name}.unfinished"  # a full disk must not leave half of a work
+    try:
+        if path.suffix == ".zip":
+            shutil.copyfile(path, unfinished)
+        else:
+            inner = path / lesson if (path / lesson).is_dir() else path
+            shutil.rmtree(unfinished, ignore_errors=True)
+            shutil.copytree(inner, unfinished, symlinks=True)  # links are refused when marking
+        _move_earlier(folder, lesson, who)
+        os.replace(unfinished, final)
+    except OSError:
+        shutil.rmtree(unfinished, ignore_errors=True)
+        raise
+    return f"{who}: taken from {path.name}."
+
+
+def _move_earlier(folder: Path, lesson: str, who: str) -> None:
+    """Move what somebody handed in before out of the way; nothing handed in is ever lost."""
+    home = folder / "submitted" / who
     now = datetime.datetime.now().strftime("%Y-%m-%dT%H-%M-%S-%f")
     for old in (home / lesson, home / f"{lesson}.zip"):
         if old.exists():
             earlier = folder / "submitted-earlier" / who
             earlier.mkdir(parents=True, exist_ok=True)
             os.replace(old, earlier / f"{now} {old.name}")
-    if path.suffix == ".zip":
-        shutil.copyfile(path, home / f"{lesson}.zip")
-    else:
-        inner = path / lesson if (path / lesson).is_dir() else path
-        shutil.copytree(inner, home / lesson, symlinks=True)  # links are refused when marking
-    return f"{who}: taken from {path.name}."
-
-
-# --- overrides -----------------------------------------------------------------------------------
-def override(
-    folder: Path, lesson: str, learner: str, exercise: str, points: float, reason: str
-) -> str:
-    """Give an exercise other points than the machine did, with a reason; survives re-marking.
-
-    Raises
-    ------
-    MarkingError : no reason, points outside 0..of, or a learner or exercise without a mark.
-    """
-    from autograde.gradebook import Gradebook
-    from autograde.lesson import load
-
-    name = load(lesson).name
-    if not reason.strip():
-        raise MarkingError("An override needs a reason; say in a few words why.")
-    mark = next((m for m in read_marks(folder, name).get(learner, {}).get("marks", [])
-                 if m["exercise"].rpartition(".")[2] == exercise.rpartition(".")[2]), None)  # fmt: skip
-    if mark is None:
-        raise MarkingError(f"{learner} has no mark for {exercise} in {name}; mark the class first.")
-    if not 0 <= points <= mark["points"]:
-        raise MarkingError(f"{points:g} points cannot be given; {exercise} has 0 to "
-                           f"{mark['points']:g}.")  # fmt: skip
-    entry = {"time": datetime.datetime.now().astimezone().isoformat(timespec="seconds"),
-             "lesson": name, "learner": learner, "exercise": mark["exercise"],
-             "points": points, "before": mark["score"], "reason": reason}  # fmt: skip
-    path = folder / "marking" / OVERRIDES
-    with path.open("a", encoding="utf-8") as file:
-        file.write(json.dumps(entry, ensure_ascii=False) + "\n")
-    Gradebook(folder).give(learner, name, mark["cell"], points, reason)
-    was = "no points" if mark["score"] is None else f"{mark['score']:g}"
-    return f"{learner}, {mark['exercise']}: {points:g} of {mark['points']:g} points instead of {was}."
-
-
-def read_overrides(folder: Path, lesson: str) -> dict[tuple[str, str], dict[str, Any]]:
-    """Return the latest override of each learner and exercise."""
-    path = folder / "marking" / OVERRIDES
-    lines = path.read_text(encoding="utf-8").splitlines() if path.is_file() else []
-    entries = [json.loads(line) for line in lines if line.strip()]
-    return {(e["learner"], e["exercise"]): e for e in entries if e["lesson"] == lesson}
-
-
-def read_marks(folder: Path, lesson: str) -> dict[str, dict[str, Any]]:
-    """Return the recorded marks of a lesson: learner -> marks, notes, seconds."""
-    found = {}
-    for path in sorted((folder / "marking" / "marks" / lesson).glob("*.json")):
-        try:
-            data = json.loads(path.read_text(encoding="utf-8"))
-            found[data["learner"]] = data
-        except (OSError, ValueError, KeyError):
-            continue  # half written by a stopped run; marking writes it again
-    return found
 
 
 # --- the commands --------------------------------------------------------------------------------
@@ -246,6 +224,8 @@ def main_override(argv: Sequence[str]) -> int:
     if len(argv) < 6:
         return _cannot("Say who, what, how many and why: override FOLDER LESSON LEARNER EXERCISE "
                        "POINTS \"REASON\"")  # fmt: skip
+    from autograde.overrides import override
+
     try:
         points = float(argv[4].replace(",", "."))
     except ValueError:
@@ -262,8 +242,10 @@ def _told(work: Any) -> int:
     try:
         for line in work():
             print(line)
-    except (MarkingError, LessonError, GradebookError, OSError) as error:
+    except (MarkingError, LessonError, GradebookError) as error:
         return _cannot(str(error))
+    except OSError as error:
+        return _cannot(about_file(error))
     return 0
 
 

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from autograde.check import Question
+    from autograde.outdoors import Outdoors
     from autograde.verdict import Result
 
 _TYPING_S = 0.25
@@ -130,11 +131,33 @@ def _fields(w: Any, record: Any) -> tuple[Any, Callable[[], str]] | None:
         rule = w.Text(description=f"{record.signature} =", placeholder="your rule, such as a + b",
                       style=_NO_CLIP, layout=_WIDE)  # fmt: skip
         return rule, lambda: rule.value
+    if kind == "own data" and record.accepts:
+        return _upload(w, record)
     if kind in ("text", "own data"):
         what = "Your text:" if kind == "text" else "Your data, or the text of your file:"
         area = w.Textarea(description=what, rows=6, style=_NO_CLIP, layout=_WIDE)
         return area, lambda: area.value
     return None
+
+
+def _upload(w: Any, record: Any) -> tuple[Any, Callable[[], str]]:
+    """Return a button that takes in a file, with a box that shows its text or takes a pasted one."""
+    from autograde import own_file
+
+    choose = w.FileUpload(accept=record.accepts, multiple=False, description="Choose your file",
+                          tooltip=f"Choose a file for {record.title or record.name}",
+                          layout={"width": "auto", "align_self": "flex-start"})  # fmt: skip
+    told = w.HTML('<p role="status">Choose a file, or paste its text below.</p>')
+    area = w.Textarea(description="The text of your file:", rows=8, style=_NO_CLIP, layout=_WIDE)
+
+    def take(change: Any) -> None:
+        for file in change["new"]:
+            taken = own_file.take_in(file["name"], bytes(file["content"]), record.accepts)
+            area.value = taken.text
+            told.value = f'<p role="status">{html.escape(taken.says)}</p>'
+
+    choose.observe(take, "value")
+    return w.VBox([choose, told, area]), lambda: area.value
 
 
 def _lettered(options: Any) -> list[tuple[str, str]]:
@@ -169,3 +192,30 @@ def show_question(question: Question) -> None:
         lambda change: handle.update(bundle(question.record(change["new"])), raw=True), "value"
     )
     display(radio)
+
+
+def show_outdoors(lock: Outdoors) -> None:
+    """Show steps for outdoors; while they are not open, a box for the adult who signs."""
+    from IPython.display import display
+
+    from autograde.outdoors import sign
+
+    handle = display(_bundle(lock), raw=True, display_id=True)
+    try:
+        import ipywidgets as w
+    except ImportError:
+        return
+    if lock.state()[0]:
+        return
+    initials = w.Text(description="Initials of the adult in charge:", style=_NO_CLIP,
+                      layout={"width": "22em"})  # fmt: skip
+    button = w.Button(description="I am in charge and sign for today", layout={"width": "auto"},
+                      tooltip="Open the steps for today")  # fmt: skip
+    told = w.HTML()
+
+    def press(_: Any) -> None:
+        told.value = f'<p role="status">{html.escape(sign(initials.value))}</p>'
+        handle.update(_bundle(lock), raw=True)
+
+    button.on_click(press)
+    display(w.VBox([w.HBox([initials, button], layout={"flex_flow": "row wrap"}), told]))

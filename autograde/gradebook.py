@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import contextlib
 import csv
+import io
 import logging
 import os
 import shutil
@@ -17,21 +18,24 @@ import sys
 import warnings
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from autograde.build import cell_id, notebook, write_notebook
 from autograde.intake import Intake
 from autograde.lesson import Source
 from autograde.marks import Marks
+from autograde.notebooks import GradebookError, as_nbformat
+from solarlib.files import write_whole
+
+if TYPE_CHECKING:
+    from autograde.overrides import Counted
 
 AREA = "marking"  # our own folder in a course folder
 CLEAN = f"{AREA}/clean"
 URL_VARIABLE = "AUTOGRADE_GRADEBOOK"
+NOT_GRADED = "not graded"  # in tables; nought points are another thing
+_SQLITE = "sqlite:///"
 COURSE = "default_course"  # the name under which nbgrader files marks that name no course
-
-
-class GradebookError(RuntimeError):
-    """The gradebook cannot be used; the message is one sentence."""
 
 
 def config_text() -> str:
@@ -72,59 +76,6 @@ def __getattr__(name: str) -> Any:
     raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
 
 
-# --- notebooks -----------------------------------------------------------------------------------
-def clean_notebook(intake: Intake, source: Source) -> Any:
-    """Return the clean notebook of a submission (nbformat), with our metadata and checksums."""
-    from nbgrader.utils import compute_checksum
-
-    released = notebook(source)
-    ours = {cell["id"]: cell for cell in _as_nbformat(released).cells}
-    cells: list[dict[str, Any]] = []
-    for cell in intake.cells:
-        kind = "markdown" if cell.is_markdown else "code"
-        one: dict[str, Any] = {
-            "id": cell.id,
-            "cell_type": kind,
-            "metadata": {},
-            "source": cell.source,
-        }
-        if kind == "code":
-            one |= {"execution_count": None, "outputs": []}
-        if cell.id in ours:
-            mark = {"checksum": compute_checksum(ours[cell.id]), "cell_type": kind}
-            metadata = ours[cell.id].metadata
-            one["metadata"] = {**metadata, "nbgrader": {**metadata.nbgrader, **mark}}
-        cells.append(one)
-    return _as_nbformat({**released, "cells": cells})
-
-
-def write_marks(nb: Any, marks: Marks) -> None:
-    """Put outputs, marks in words and scores into a clean notebook."""
-    import nbformat
-
-    shown = {mark.cell: mark for mark in marks.marks if mark.text}
-    for count, cell in enumerate(nb.cells, start=1):
-        if cell.cell_type != "code":
-            continue
-        outputs = [nbformat.from_dict(o) for o in marks.outputs.get(cell.id, ())]
-        if cell.id in shown:
-            mark = shown[cell.id]
-            outputs = [nbformat.v4.new_output("stream", name="stdout", text=mark.text + "\n")]
-            if cell.metadata.nbgrader.get("grade"):
-                score = mark.score if mark.score is not None else 0.0
-                plain = {"text/plain": repr(float(score))}
-                outputs.append(
-                    nbformat.v4.new_output("execute_result", plain, execution_count=count)
-                )
-        elif cell.metadata.get("nbgrader", {}).get("grade"):
-            raise GradebookError(f"The marked cell {cell.id} got no mark.")
-        cell.outputs, cell.execution_count = outputs, count
-    if marks.notes:
-        lines = "\n".join(f"- {note}" for note in marks.notes)
-        text = f"**Notes of the marking program**\n\n{lines}"
-        nb.cells.insert(0, nbformat.v4.new_markdown_cell(text, id="notes-of-the-marking"))
-
-
 # --- nbgrader's database and converter -----------------------------------------------------------
 class Gradebook:
     """The gradebook of a course folder. url : of another database than its gradebook.db."""
@@ -160,36 +111,45 @@ class Gradebook:
         try:
             return PyFileConfigLoader(path.name, str(self._folder)).load_config()
         except Exception as error:  # the instructor's own file may do anything
-            raise GradebookError(f"{path} cannot be read ({type(error).__name__}: {error}); mend it, "
-                                 "or delete it and build the course again.") from None  # fmt: skip
+            words = f"{type(error).__name__}: {error}"
+            if isinstance(error, SyntaxError):
+                words = f"line {error.lineno}: {error.msg}"
+            raise GradebookError(f"{path} cannot be read ({words}); mend it, or delete it and build "
+                                 "the course again.") from None  # fmt: skip
 
     @contextlib.contextmanager
     def _open(self) -> Iterator[Any]:
         from nbgrader.api import Gradebook as Database
+
+        with self._in_words(), warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            with Database(self.url, self._course.course_id) as database:
+                yield database
+
+    @contextlib.contextmanager
+    def _in_words(self) -> Iterator[None]:
+        """Turn what the database says into one sentence: a full disk, no server, a torn file."""
         from sqlalchemy.exc import SQLAlchemyError
 
         try:
-            with warnings.catch_warnings():
-                warnings.simplefilter("ignore")
-                with Database(self.url, self._course.course_id) as database:
-                    yield database
+            yield
         except (SQLAlchemyError, ImportError) as error:
-            words = str(error).splitlines()[0]
+            words = str(getattr(error, "orig", None) or error).splitlines()[0]
             raise GradebookError(f"The gradebook {without_password(self.url)} cannot be used "
-                                 f"({words}).") from None  # fmt: skip
+                                 f"({words}); check the file, or the URL.") from None  # fmt: skip
 
     def prepare(self, source: Source) -> None:
         """Make the database, and the lesson's marked cells in it, where they are missing."""
         self._create()
         from nbgrader.preprocessors import ComputeChecksums, SaveCells
 
-        nb = _as_nbformat(notebook(source))
+        nb = as_nbformat(notebook(source))
         resources = {"nbgrader": {"notebook": source.name, "assignment": source.name,
                                   "db_url": self.url}}  # fmt: skip
         with self._open() as database:
             database.update_or_create_assignment(source.name)
         nb, resources = ComputeChecksums().preprocess(nb, resources)
-        with warnings.catch_warnings():
+        with self._in_words(), warnings.catch_warnings():
             warnings.simplefilter("ignore")
             try:
                 SaveCells().preprocess(nb, resources)
@@ -199,11 +159,14 @@ class Gradebook:
                     "first marked; build the lesson as it was, or mark in a new course folder."
                 ) from None
 
+    def _there(self) -> bool:
+        """Tell whether there is a gradebook; a server is taken to have one."""
+        return not self.url.startswith(_SQLITE) or Path(self.url.removeprefix(_SQLITE)).exists()
+
     def _create(self) -> None:
         """Make a new SQLite file whole or not at all, whenever we are stopped."""
-        prefix = "sqlite:///"
-        path = Path(self.url.removeprefix(prefix))
-        if not self.url.startswith(prefix) or path.exists():
+        path = Path(self.url.removeprefix(_SQLITE))
+        if self._there():
             with self._open():
                 return
         from nbgrader.api import Gradebook as Database
@@ -211,11 +174,14 @@ class Gradebook:
         unfinished = path.with_name(path.name + ".unfinished")
         unfinished.unlink(missing_ok=True)
         try:
-            Database(f"{prefix}{unfinished}", self._course.course_id).close()
+            Database(f"{_SQLITE}{unfinished}", self._course.course_id).close()
             os.replace(unfinished, path)
         except Exception as error:
-            raise GradebookError(f"The gradebook {path} cannot be made "
-                                 f"({str(error).splitlines()[0]}).") from None  # fmt: skip
+            words = str(getattr(error, "orig", None) or error).splitlines()[0]
+            raise GradebookError(f"The gradebook {path} cannot be made ({words}); check the folder "
+                                 "and the free space.") from None  # fmt: skip
+        finally:
+            unfinished.unlink(missing_ok=True)
 
     def scores(self, lesson: str) -> dict[str, dict[str, float | None]]:
         """Return what the machine gave so far: learner -> cell -> points."""
@@ -234,22 +200,58 @@ class Gradebook:
         from autograde.preprocessors import record
 
         source = self._folder / CLEAN / learner / lesson / f"{lesson}.ipynb"
-        with _quietly(self._folder / AREA / "nbgrader.log"):
+        with self._in_words(), _quietly(self._folder / AREA / "nbgrader.log"):
             record(self._course, self._config, learner, lesson, source, marks)
 
-    def give(self, learner: str, lesson: str, cell: str, points: float, reason: str) -> None:
-        """Set the points a person gives for one cell, with the reason as its comment.
+    def has(self, learner: str, lesson: str, cell: str) -> None:
+        """Raise GradebookError where the gradebook knows no mark of a learner for a cell."""
+        from nbgrader.api import Grade
 
-        nbgrader keeps them apart from the machine's points, so marking again changes nothing.
+        found = []
+        if self._there():
+            with self._open() as database:
+                found = [g for g in database.db.query(Grade).all()
+                         if _is(g, learner, lesson) and g.cell.name == cell]  # fmt: skip
+        if not found:
+            raise GradebookError(
+                f"The gradebook {without_password(self.url)} holds no mark of {learner} for {cell}; "
+                f"mark the class first, or name another gradebook in {URL_VARIABLE}."
+            )
+
+    def settle(self, learner: str, lesson: str, counted: Mapping[str, Counted]) -> None:
+        """Set what a person gave, cell by cell, with the reason as the comment of its answer cell.
+
+        nbgrader keeps it apart from the machine's points, so marking again changes nothing. Where
+        points still wait for a person, nbgrader's formgrader says so.
         """
         with self._open() as database:
-            grade = database.find_grade(cell, lesson, lesson, learner)
-            grade.manual_score = points
-            grade.needs_manual_grade = False
-            for note in grade.notebook.comments:
-                if note.name == cell:
-                    note.manual_comment = reason
+            submission = database.find_submission_notebook(lesson, lesson, learner)
+            for grade in submission.grades:
+                now = counted.get(grade.cell.name)
+                if now is None:
+                    continue
+                if now.reason:
+                    grade.manual_score = now.points
+                grade.needs_manual_grade = now.waits > 0 or now.points is None
+            for note in submission.comments:  # only cells that a learner fills have one
+                now = counted.get(note.name) or counted.get(note.name.replace("-answer-", "-check-"))
+                if now is not None and now.reason:
+                    note.manual_comment = now.reason
             database.db.commit()
+
+    def by_hand(self, lesson: str) -> dict[str, dict[str, float]]:
+        """Return the points that persons gave: learner -> cell -> points."""
+        from nbgrader.api import Grade
+
+        found: dict[str, dict[str, float]] = {}
+        if not self._there():
+            return found
+        with self._open() as database:
+            for grade in database.db.query(Grade).all():
+                given = grade.manual_score is not None or grade.extra_credit
+                if given and grade.notebook.assignment.name == lesson:
+                    found.setdefault(grade.notebook.student.id, {})[grade.cell.name] = grade.score
+        return found
 
     def write_clean(self, learner: str, lesson: str, intake: Intake, nb: Any) -> None:
         """Write a clean submission where the converter looks for it."""
@@ -265,11 +267,9 @@ class Gradebook:
         """Write marks as CSV, from the gradebook, so that a person's changes count; return where."""
         rows = self._rows(source, notes)
         path = self._folder / "marks" / f"{source.name}.csv"
-        path.parent.mkdir(exist_ok=True)
-        unfinished = path.with_name(f".{path.name}.unfinished")
-        with unfinished.open("w", encoding="utf-8-sig", newline="") as file:
-            csv.writer(file).writerows([[in_a_table(value) for value in row] for row in rows])
-        os.replace(unfinished, path)
+        text = io.StringIO(newline="")
+        csv.writer(text).writerows([[in_a_table(value) for value in row] for row in rows])
+        write_whole(path, text.getvalue().encode("utf-8-sig"))
         return path
 
     def _rows(self, source: Source, notes: Mapping[str, Sequence[str]]) -> list[list[Any]]:
@@ -278,7 +278,7 @@ class Gradebook:
         with self._open() as database:
             for one in database.assignment_submissions(source.name):
                 grades = {g.cell.name: g for nb in one.notebooks for g in nb.grades}
-                points = [grades[cell].score if cell in grades else "" for cell in cells]
+                points = [_points(grades.get(cell)) for cell in cells]
                 waits = sum(bool(grade.needs_manual_grade) for grade in grades.values())
                 late = one.late_submission_penalty or 0.0
                 rows.append([one.student.id, *points, waits, late, one.score - late, one.max_score,
@@ -287,11 +287,15 @@ class Gradebook:
         return [head, *sorted(rows)]
 
 
-def _as_nbformat(data: dict[str, Any]) -> Any:
-    import nbformat
+def _is(grade: Any, learner: str, lesson: str) -> bool:
+    return grade.notebook.student.id == learner and grade.notebook.assignment.name == lesson
 
-    return nbformat.from_dict({**data, "cells": [
-        {**cell, "source": "".join(cell["source"])} for cell in data["cells"]]})  # fmt: skip
+
+def _points(grade: Any) -> Any:
+    """Return the points of nbgrader's grade, words where nobody has given any."""
+    if grade is None or (grade.auto_score is None and grade.manual_score is None):
+        return NOT_GRADED
+    return grade.score
 
 
 def without_password(url: str) -> str:

@@ -20,7 +20,7 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import unquote
 
-from autograde import plain
+from autograde import handed_log
 from autograde.build import cell_id, notebook
 from autograde.handed_in import MAX_FILES, gather, shown
 from autograde.lesson import Source
@@ -30,6 +30,7 @@ from autograde.trial import text_answers
 
 MAX_CELLS = 400
 MAX_SOURCE = 100_000  # characters of a cell
+DESIGN = ".toml"  # a design is the learner's to change, measurements of the lesson are not
 DATA_KINDS = (".csv", ".txt", ".toml", ".json", ".tsv", ".dat")
 TIMESTAMP = "timestamp.txt"
 
@@ -54,13 +55,15 @@ class Intake:
     """A submission, cleaned.
 
     cells : in the lesson's order. files : data files by name. logged : short name of an exercise
-    -> last logged answer. written : -> answer in a text cell. timestamp : ISO text or "".
+    -> last logged answer. minutes : -> what the log says it took. written : -> answer in a text
+    cell. timestamp : ISO text or "".
     notes : sentences for the instructor. readable : whether a notebook could be read.
     """
 
     cells: tuple[Cell, ...]
     files: Mapping[str, bytes] = field(default_factory=dict)
     logged: Mapping[str, Any] = field(default_factory=dict)
+    minutes: Mapping[str, float] = field(default_factory=dict)
     written: Mapping[str, str] = field(default_factory=dict)
     timestamp: str = ""
     notes: tuple[str, ...] = ()
@@ -73,12 +76,14 @@ def take_in(path: Path, source: Source) -> Intake:
     handed = gather(path, notes)
     raw = _the_notebook(handed, source.name, notes)
     given = _read_cells(raw, notes) if raw is not None else None
-    logged = _logged(handed.get(LOG_FILE, b""), source.slug, notes)
+    tries = handed_log.tries(handed.get(LOG_FILE, b""), notes)
+    logged = handed_log.last_answers(tries, source.slug)
     cells = _with_log(_on_frame(given or [], frame(source), notes), logged, notes)
     return Intake(
         cells=tuple(cells),
         files=_data_files(handed, source, notes),
         logged=logged,
+        minutes=handed_log.minutes(tries, source.slug),
         written=text_answers([c.source for c in cells if c.kind == "extra" and c.is_markdown]),
         timestamp=_timestamp(handed.get(TIMESTAMP, b""), notes),
         notes=tuple(dict.fromkeys(notes)),
@@ -87,8 +92,12 @@ def take_in(path: Path, source: Source) -> Intake:
 
 
 def _data_files(handed: Mapping[str, bytes], source: Source, notes: list[str]) -> dict[str, bytes]:
-    """Return the learner's data files and the lesson's own, which win."""
-    own = {file.name for file in source.data}
+    """Return the learner's data files and the lesson's own, which win unless they are designs."""
+    own = {f.name for f in source.data if not (f.suffix == DESIGN and f.name in handed)}
+    changed = [f.name for f in source.data if f.name in own and f.name in handed
+               and handed[f.name].split() != f.read_bytes().split()]  # fmt: skip
+    if changed:
+        notes.append(f"The lesson's own file {', '.join(changed)} was changed; ours is used.")
     rest = [n for n in handed if n not in (*own, LOG_FILE, TIMESTAMP, CARD_FILE)
             and not n.startswith(".") and not n.endswith(".ipynb")]  # fmt: skip
     kept = [n for n in rest if n.lower().endswith(DATA_KINDS) and len(n.encode()) <= 100]
@@ -97,7 +106,7 @@ def _data_files(handed: Mapping[str, bytes], source: Source, notes: list[str]) -
         notes.append(f"Files that are no data were ignored: {', '.join(ignored[:5])}"
                      f"{' and more' if len(ignored) > 5 else ''}.")  # fmt: skip
     files = {name: handed[name] for name in kept[:MAX_FILES]}
-    return files | {file.name: file.read_bytes() for file in source.data}
+    return files | {f.name: f.read_bytes() for f in source.data if f.name in own}
 
 
 # --- the notebook's cells ------------------------------------------------------------------------
@@ -138,7 +147,7 @@ def _read_cells(raw: bytes, notes: list[str]) -> list[dict[str, Any]] | None:
 
 
 def _depth(text: str) -> int:
-    bare = re.sub(r'"(?:[^"\\]|\\.)*"', "", text, flags=re.DOTALL)
+    bare = re.sub(r'"(?:[^"\\]|\\.)*+(?:"|\Z)', "", text, flags=re.DOTALL)  # each letter is read once
     depth = deepest = 0
     for char in re.findall(r"[][{}]", bare):
         depth += 1 if char in "[{" else -1
@@ -259,7 +268,7 @@ def _extra(cell: dict[str, Any], number: int) -> Cell:
 
 # a page shows text cells as they are: no tags, and no links that run something
 _INVISIBLE = re.compile(r"[\x00-\x08\x0b-\x1f\x7f\u200b-\u200f\u2028-\u202e\ufeff]")
-_LINK = re.compile(r"(?i)(?:java|vb)script\s*:|data\s*:\s*text|data\s*:[^,;]*(?:html|svg|xml)")
+_LINK = re.compile(r"(?i)(?:java|vb)script\s*:|data\s*:\s*text|data\s*:[^,;]{0,99}(?:html|svg|xml)")
 
 
 def _harmless(text: str) -> str:
@@ -278,27 +287,7 @@ def _unescaped(text: str) -> str:
     return re.sub(r"[\s\\]+", "", text)
 
 
-# --- log and timestamp -------------------------------------------------------------------------
-def _logged(raw: bytes, slug: str, notes: list[str]) -> dict[str, Any]:
-    """Return the last answer to each exercise of a lesson, from the log that came along."""
-    answers: dict[str, Any] = {}
-    damaged = 0
-    for line in raw.splitlines()[-20_000:]:
-        if not line.strip():
-            continue
-        try:
-            entry = plain.read(line)
-            lesson, _, name = entry["exercise"].partition(".")
-            if lesson != slug or entry.get("slip") == "empty":
-                continue
-            answers[name] = plain.accept(entry["answer"])
-        except (plain.PlainError, KeyError, TypeError, AttributeError):
-            damaged += 1
-    if damaged:
-        notes.append(f"{damaged} lines of {LOG_FILE} cannot be read and were passed over.")
-    return answers
-
-
+# --- timestamp -------------------------------------------------------------------------
 def _timestamp(raw: bytes, notes: list[str]) -> str:
     text = raw.decode("utf-8-sig", "replace").strip()
     if not text:

@@ -18,6 +18,7 @@ from pathlib import Path
 from autograde.key import Exercise, Lesson, OwnData, Prediction, ShortText
 
 BEGIN, END, START = "### BEGIN SOLUTION", "### END SOLUTION", "### START"
+LEFT_OUT = "### SOLUTION LEFT OUT"  # what the texts of an installed course have instead
 WRITE_HERE = "*Write your answer here.*"  # what a text answer's cell says before
 # cell option -> the kind of cell it makes; "name" and "points" go with others
 KINDS = ("answer", "check", "write", "predict", "explorer")
@@ -60,7 +61,9 @@ class Cell:
 
     @property
     def solved(self) -> str:
-        """The source without START lines, as it runs when solved."""
+        """The source without START lines, as it runs when solved; as handed out if left out."""
+        if LEFT_OUT in self.source:
+            return self.released
         lines = self.source.splitlines()
         return "\n".join(line for line in lines if not line.lstrip().startswith(START))
 
@@ -95,11 +98,31 @@ def released(source: str) -> str:
             inside = True
         elif word == END:
             inside = False
+        elif word == LEFT_OUT:
+            continue
         elif word.startswith(START):
             lines.append((indent + word[len(START) :].removeprefix(" ")).rstrip())
         elif not inside:
             lines.append(line)
     return "\n".join(lines)
+
+
+def without_solutions(text: str) -> str:
+    """Return a whole lesson text with its solutions and model answers left out, for the wheel."""
+    lines, inside, model = [], False, False
+    for line in text.splitlines():
+        word = line.strip()
+        if header := _HEADER.match(line):
+            model = "write" in _options(header["rest"].replace("[markdown]", ""), "lesson.py")
+            lines += [line, f"# {WRITE_HERE}", ""] if model else [line]
+        elif word == BEGIN:
+            inside = True
+            lines.append(line.replace(BEGIN, LEFT_OUT))
+        elif word == END:
+            inside = False
+        elif not inside and not model:
+            lines.append(line)
+    return "\n".join(lines) + "\n"
 
 
 # --- where lessons lie --------------------------------------------------------------------------
@@ -284,7 +307,7 @@ def _check_markers(kind: str, source: str, line: int, path: object) -> None:
              if s.strip() in (BEGIN, END)]  # fmt: skip
     marks = [word for _, word in found]
     if kind == "answer":
-        if not marks:
+        if not marks and LEFT_OUT not in source:
             raise LessonError(f"{path}:{line}: an answer cell needs {BEGIN} and {END}.")
         if marks != [BEGIN, END] * (len(marks) // 2) or len(marks) % 2:
             raise LessonError(f"{path}:{found[-1][0]}: {BEGIN} and {END} do not pair up.")

@@ -7,10 +7,8 @@ not, and two notebooks may write to it at the same time.
 
 from __future__ import annotations
 
-import contextlib
 import json
 import os
-from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from functools import lru_cache
@@ -18,11 +16,6 @@ from pathlib import Path
 from typing import Any
 
 from autograde.numbers import CARD_FILE
-
-try:
-    import fcntl
-except ImportError:  # Windows: one O_APPEND write per line is all the protection there
-    fcntl = None  # type: ignore[assignment]
 
 LOG_FILE = "answers.jsonl"
 _LEVELS = 3  # how far above a notebook its workspace may lie
@@ -69,28 +62,12 @@ def append(
 ) -> Entry:
     """Add one try to the log and return it; OSError when the folder cannot be written."""
     entry = Entry(datetime.now().isoformat(timespec="seconds"), exercise, answer, credit, slip)
-    line = json.dumps(vars(entry), ensure_ascii=True, allow_nan=False) + "\n"
+    line = json.dumps(vars(entry), ensure_ascii=True, allow_nan=False)
     path = (folder or workspace()) / LOG_FILE
-    with _locked(path) as handle:
-        size = os.fstat(handle).st_size
-        whole = (
-            size == 0 or os.pread(handle, 1, size - 1) == b"\n" if hasattr(os, "pread") else True
-        )
-        data = (line if whole else "\n" + line).encode()
-        while data:  # a cut-off line of a crashed process stays a line of its own
-            data = data[os.write(handle, data) :]
+    from solarlib.files import append_line
+
+    append_line(path, line)
     return entry
-
-
-@contextlib.contextmanager
-def _locked(path: Path) -> Iterator[int]:
-    handle = os.open(path, os.O_RDWR | os.O_APPEND | os.O_CREAT, 0o644)
-    try:
-        if fcntl is not None:
-            fcntl.flock(handle, fcntl.LOCK_EX)
-        yield handle
-    finally:
-        os.close(handle)
 
 
 def read(folder: Path | None = None) -> list[Entry]:

@@ -10,159 +10,62 @@ started again, and after a change of the key nothing is run a second time.
 from __future__ import annotations
 
 import argparse
-import contextlib
 import hashlib
-import hmac
 import json
-import os
-import re
-import secrets
+import sys
 import time
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from autograde.gradebook import AREA, Gradebook, GradebookError, clean_notebook, without_password
+from tqdm import tqdm
+
+from autograde.course import (
+    Course,
+    MarkingError,
+    Store,
+    alone,
+    chosen,
+    open_course,
+    safe_name,
+    write,
+)
+from autograde.gradebook import Gradebook, GradebookError, without_password
 from autograde.intake import Intake, take_in
 from autograde.key import Numbers
-from autograde.lesson import LessonError, Source, load
-from autograde.marks import Marks, as_data, judge, make_job
+from autograde.lesson import LessonError
+from autograde.marks import Marks, Past, as_data, judge, make_job
+from autograde.notebooks import clean_notebook
+from autograde.overrides import Counted, counted, read_marks, read_overrides
 from autograde.runner import sandbox
-from autograde.runner.job import Job, Limits, ReplyError, Result, accept_result, decode
+from autograde.runner.job import Job, Limits, ReplyError, Result
 from autograde.runner.pool import Pool, checked, default_workers
 from autograde.runner.worker import Worker, WorkerError
+from solarlib.commands import CommandError, Words
+from solarlib.files import about_file, why
 
-SECRET = "secret.txt"  # in the course folder; decides the class's numbers and hidden cases
 NO_WALLS = "--run-learners-code-without-a-sandbox"
-
-
-class MarkingError(RuntimeError):
-    """Marking cannot begin or go on; the message is one sentence."""
-
-
-# --- a course folder -------------------------------------------------------------------------------
-@dataclass(frozen=True)
-class Course:
-    """A course folder and one lesson of it."""
-
-    folder: Path
-    source: Source
-    limits: Limits = field(default_factory=Limits)
-
-    @property
-    def area(self) -> Path:
-        """Our own folder in it."""
-        return self.folder / AREA
-
-    def submissions(self) -> dict[str, Path]:
-        """Return what was handed in: safe id of the learner -> folder or zip.
-
-        Raises
-        ------
-        MarkingError : nothing is there; the message says what was expected and what was found.
-        """
-        root, lesson = self.folder / "submitted", self.source.name
-        found: dict[str, Path] = {}
-        entries = sorted(root.iterdir()) if root.is_dir() else []
-        for entry in entries:
-            if entry.is_symlink() or not entry.is_dir():
-                continue
-            for path in (entry / lesson, entry / f"{lesson}.zip"):
-                if path.exists() or path.is_symlink():
-                    found.setdefault(safe_name(entry.name), path)
-        if not found:
-            there = ", ".join(e.name for e in entries[:5]) or "nothing"
-            raise MarkingError(f"Expected work in {root}/LEARNER/{lesson}/{lesson}.ipynb; in {root} "
-                               f"there is {there}.")  # fmt: skip
-        return found
-
-    def secret(self) -> str:
-        """Return the instructor's secret, "" when the class has the demo numbers."""
-        with contextlib.suppress(OSError):
-            return (self.folder / SECRET).read_text(encoding="utf-8").strip()
-        return ""
-
-    def card(self, learner: str) -> Numbers:
-        """Return the learner's card of numbers: drawn with the secret, else the demo's."""
-        secret = self.secret()
-        key = self.source.key
-        return key.draw(learner, secret) if secret else key.demo()
-
-    def seed(self, learner: str) -> str:
-        """Return what decides the learner's hidden cases; always the same in this folder."""
-        salt = self.secret() or _kept(self.area / "salt.txt", lambda: secrets.token_hex(16))
-        words = f"{learner}\0{self.source.slug}"
-        return hmac.new(salt.encode(), words.encode("utf-8", "replace"), hashlib.sha256).hexdigest()
-
-
-def open_course(folder: str | Path, lesson: str, limits: Limits | None = None) -> Course:
-    """Return a course folder and a lesson of it, or raise what is wrong with either."""
-    path = Path(folder).resolve()
-    if not path.is_dir():
-        raise MarkingError(
-            f"There is no folder {folder}; make one with “python -m autograde build”."
-        )
-    return Course(path, load(lesson), limits or Limits())
-
-
-def safe_name(name: str) -> str:
-    """Return a learner's id that is harmless in pages, tables and paths, from a folder's name."""
-    kept = re.sub(r"[^\w .@-]", "_", name).strip()
-    kept = f"_{kept[1:]}" if kept[:1] in "-@." else kept or "_"
-    if kept == name and len(name) <= 80:
-        return name
-    return f"{kept[:80]}~{hashlib.sha256(name.encode('utf-8', 'replace')).hexdigest()[:6]}"
-
-
-def _kept(path: Path, make: Any) -> str:
-    with contextlib.suppress(OSError):
-        if text := path.read_text(encoding="utf-8").strip():
-            return text
-    _write(path, make().encode())
-    return path.read_text(encoding="utf-8").strip()
-
-
-def _write(path: Path, data: bytes) -> None:
-    """Write a whole file or none."""
-    path.parent.mkdir(parents=True, exist_ok=True)
-    unfinished = path.with_name(f".{path.name}.{os.getpid()}")
-    unfinished.write_bytes(data)
-    os.replace(unfinished, path)
-
-
-class Store:
-    """Results by the hash of the work, as files; what is in it is checked like any reply."""
-
-    def __init__(self, folder: Path):
-        self._folder = folder
-
-    def _path(self, key: str) -> Path:
-        return self._folder / key[:2] / f"{key}.json"
-
-    def get(self, job: Job) -> Result | None:
-        """Return the stored result of a job, None when there is none that can be used."""
-        try:
-            data = decode(self._path(job.key(sandbox.version())).read_bytes(), 1 << 30)
-            return accept_result(data, job, sandbox.version())
-        except (OSError, ReplyError):
-            return None
-
-    def put(self, job: Job, data: Mapping[str, Any]) -> None:
-        """Keep a result."""
-        _write(self._path(job.key(sandbox.version())), json.dumps(data).encode())
 
 
 # --- one learner -------------------------------------------------------------------------------------
 @dataclass(frozen=True)
 class Work:
-    """One submission on its way."""
+    """One submission on its way. past : earlier versions that still count."""
 
     learner: str
     intake: Intake
     card: Numbers
     seed: str
     job: Job
+    past: Past = field(default_factory=Past)
+
+    def judged(self, course: Course, result: Result) -> Marks:
+        """Compare a result with the key, and keep what counts at the next marking too."""
+        marks = judge(self.intake, course.source.key, self.card, self.seed, self.job, result,
+                      self.past)  # fmt: skip
+        course.keep(self.learner, marks.versions)
+        return marks
 
 
 def prepare(course: Course, learner: str, path: Path) -> Work:
@@ -170,7 +73,7 @@ def prepare(course: Course, learner: str, path: Path) -> Work:
     intake = take_in(path, course.source)
     card, seed = course.card(learner), course.seed(learner)
     job = make_job(intake, course.source.key, card, seed, course.limits)
-    return Work(learner, intake, card, seed, job)
+    return Work(learner, intake, card, seed, job, course.past(learner))
 
 
 def clean(folder: Path, lesson: str, learner: str) -> Any:
@@ -192,7 +95,7 @@ def mark_one(folder: Path, lesson: str, learner: str) -> Marks:
             data = worker.run(work.job)
         result = checked(data, work.job)
         store.put(work.job, data)
-    return judge(work.intake, course.source.key, work.card, work.seed, work.job, result)
+    return work.judged(course, result)
 
 
 def _find(course: Course, learner: str) -> Path:
@@ -205,40 +108,50 @@ def _find(course: Course, learner: str) -> Path:
 # --- the class ---------------------------------------------------------------------------------------
 @dataclass(frozen=True)
 class Line:
-    """What became of one learner's work. trouble : why it is not marked, "" when it is."""
+    """What became of one learner's work. trouble : why it is not marked, "" when it is.
+
+    before : points at the last marking, None at the first.
+    """
 
     learner: str
     marks: Marks | None
     renewed: bool = True
     trouble: str = ""
+    before: float | None = None
 
     @property
     def text(self) -> str:
         """One line in words."""
         if self.marks is None:
             return f"{self.learner}: not marked, {self.trouble}"
-        waiting = sum(mark.points for mark in self.marks.marks if mark.credit is None)
+        waiting = sum(mark.waits for mark in self.marks.marks)
         parts = [f"{self.learner}: {self.marks.got:g} of {self.marks.most:g} points"]
         if waiting:
             parts.append(f", {waiting:g} more wait for a reader")
         parts.append("." if self.renewed else ", as before.")
+        if self.before is not None and abs(self.before - self.marks.got) > 1e-9:
+            lower = ", so this is LOWER: look at it" if self.before > self.marks.got else ""
+            parts.append(f" Before it was {self.before:g}{lower}.")
         parts += [f" {note}" for note in self.marks.notes]
         return "".join(parts)
 
 
-def mark_class(course: Course, gradebook: Gradebook, engine: Any) -> Iterator[Line]:
-    """Mark every submission; yield a line for each as it is done.
+def mark_class(
+    course: Course, gradebook: Gradebook, engine: Any, learners: Sequence[str] = ()
+) -> Iterator[Line]:
+    """Mark every submission, or those of some learners; yield a line for each as it is done.
 
     engine : runs jobs, a `runner.pool.Pool` or a `runner.cluster.Cluster`.
     """
     gradebook.prepare(course.source)
+    record = _Recorder(course, gradebook)
     store = Store(course.area / "results")
-    before = gradebook.scores(course.source.name)
-    works = {name: prepare(course, name, path) for name, path in course.submissions().items()}
+    found = chosen(course.submissions(), learners)
+    works = {name: prepare(course, name, path) for name, path in found.items()}
     to_run = {name: work for name, work in works.items() if store.get(work.job) is None}
     for name, work in works.items():
         if name not in to_run:
-            yield _record(course, gradebook, work, store.get(work.job), before.get(name))
+            yield record(work, store.get(work.job))
     for name, data in engine.run([(name, work.job) for name, work in to_run.items()]):
         try:
             result = checked(data, works[name].job)
@@ -246,31 +159,62 @@ def mark_class(course: Course, gradebook: Gradebook, engine: Any) -> Iterator[Li
             yield Line(name, None, trouble=str(error))
             continue
         store.put(works[name].job, data)
-        yield _record(course, gradebook, works[name], result, before.get(name))
+        yield record(works[name], result)
 
 
-def _record(
-    course: Course, gradebook: Gradebook, work: Work, result: Any,
-    before: Mapping[str, float | None] | None,
-) -> Line:  # fmt: skip
-    """Compare, and write the gradebook where it does not say the same already."""
-    lesson = course.source.name
-    marks = judge(work.intake, course.source.key, work.card, work.seed, work.job, result)
-    nb = clean_notebook(work.intake, course.source)
-    mark = hashlib.sha256(json.dumps([nb, as_data(marks)], sort_keys=True).encode()).hexdigest()
-    path = course.area / "marks" / lesson / f"{work.learner}.json"
-    there = (course.folder / "autograded" / work.learner / lesson / f"{lesson}.ipynb").is_file()
-    same = before is not None and _agrees(before, marks)
-    if same and there and _mark_of(path) == mark:
-        return Line(work.learner, marks, renewed=False)
+class _Recorder:
+    """Compares, and writes the gradebook where it does not say the same already."""
+
+    def __init__(self, course: Course, gradebook: Gradebook):
+        self._course, self._gradebook = course, gradebook
+        self._lesson = course.source.name
+        self._scores = gradebook.scores(self._lesson)
+        self._overrides = read_overrides(course.folder, self._lesson)
+
+    def __call__(self, work: Work, result: Any) -> Line:
+        course, lesson, learner = self._course, self._lesson, work.learner
+        marks = work.judged(course, result)
+        entries = self._overrides.get(learner, {})
+        nb = clean_notebook(work.intake, course.source)
+        data = as_data(marks)
+        mark = _fingerprint(nb, data, list(entries.values()))
+        path = course.area / "marks" / lesson / f"{learner}.json"
+        old, scores = _read_record(path), self._scores.get(learner)
+        there = (course.folder / "autograded" / learner / lesson / f"{lesson}.ipynb").is_file()
+        if there and old.get("mark") == mark and scores is not None and _agrees(scores, marks):
+            return Line(learner, marks, renewed=False)
+        try:
+            self._gradebook.write_clean(learner, lesson, work.intake, nb)
+            self._gradebook.record(learner, lesson, nb, marks)
+            if by_person := _by_person(data["marks"], entries):
+                self._gradebook.settle(learner, lesson, by_person)
+        except (GradebookError, OSError) as error:
+            words = why(error) if isinstance(error, OSError) else str(error).rstrip(".")
+            return Line(learner, None, trouble=f"{words}; see {course.area / 'nbgrader.log'}.")
+        data = {"mark": mark, "learner": learner, "lesson": lesson, **data}
+        write(path, json.dumps(data, indent=1).encode())
+        return Line(learner, marks, before=_points(old))
+
+
+def _fingerprint(nb: Any, data: Mapping[str, Any], entries: Sequence[Any]) -> str:
+    same = {name: value for name, value in data.items() if name != "seconds"}
+    text = json.dumps([nb, same, entries], sort_keys=True)
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+def _by_person(marks: Sequence[Mapping[str, Any]], entries: Any) -> dict[str, Counted]:
+    """Return what persons gave, and where points wait for one, by cell."""
+    found = {mark["cell"]: (mark, counted(mark, entries)) for mark in marks if mark["points"]}
+    return {cell: now for cell, (mark, now) in found.items() if now.reason or
+            (mark["design"] and now.waits)}  # fmt: skip
+
+
+def _points(record: Mapping[str, Any]) -> float | None:
+    """Return the machine's points of a record on file, None without one."""
     try:
-        gradebook.write_clean(work.learner, lesson, work.intake, nb)
-        gradebook.record(work.learner, lesson, nb, marks)
-    except (GradebookError, OSError) as error:
-        return Line(work.learner, None, trouble=f"{error}; see {course.area / 'nbgrader.log'}.")
-    data = {"mark": mark, "learner": work.learner, "lesson": lesson, **as_data(marks)}
-    _write(path, json.dumps(data, indent=1).encode())
-    return Line(work.learner, marks)
+        return sum(mark["score"] or 0.0 for mark in record["marks"])
+    except (KeyError, TypeError):
+        return None
 
 
 def _agrees(before: Mapping[str, float | None], marks: Marks) -> bool:
@@ -278,56 +222,56 @@ def _agrees(before: Mapping[str, float | None], marks: Marks) -> bool:
                if m.score is not None and m.cell in before)  # fmt: skip
 
 
-def _mark_of(path: Path) -> str:
+def _read_record(path: Path) -> dict[str, Any]:
     try:
-        return str(json.loads(path.read_text(encoding="utf-8"))["mark"])
-    except (OSError, ValueError, KeyError, TypeError):
-        return ""
-
-
-@contextlib.contextmanager
-def alone(course: Course) -> Iterator[None]:
-    """Keep a second marking of the same folder out."""
-    course.area.mkdir(parents=True, exist_ok=True)
-    with (course.area / "lock").open("w") as file:
-        with contextlib.suppress(ImportError):
-            import fcntl
-
-            try:
-                fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
-            except OSError:
-                raise MarkingError(f"{course.folder} is being marked already; wait until that is "
-                                   "done.") from None  # fmt: skip
-        yield
+        data = json.loads(path.read_text(encoding="utf-8"))
+        return data if isinstance(data, dict) else {}
+    except (OSError, ValueError):
+        return {}
 
 
 # --- the command ---------------------------------------------------------------------------------------
 def main(argv: Sequence[str]) -> int:
     """Run `python -m autograde grade`; 0 when all is marked, 1 when not, 2 when it cannot begin."""
-    options = _read(argv)
     try:
+        options = _read(argv)
         course = open_course(options.folder, options.lesson,
                              Limits(cell_s=options.cell_seconds))  # fmt: skip
         with alone(course):
+            if options.cap:
+                course.set_cap(options.cap)
             return _mark(course, options)
-    except (MarkingError, LessonError, GradebookError, OSError) as error:
+    except (CommandError, MarkingError, LessonError, GradebookError, WorkerError) as error:
         print(error)
         return 2
+    except OSError as error:
+        print(about_file(error))
+        return 2
+    except KeyboardInterrupt:
+        print("Stopped. What is marked is kept; start the same command again to go on.")
+        return 130
 
 
 def _mark(course: Course, options: argparse.Namespace) -> int:
     engine = _engine(options)
     gradebook = Gradebook(course.folder, options.gradebook)
-    total, notes, bad = len(course.submissions()), {}, 0
+    total, troubles = len(chosen(course.submissions(), options.learners)), dict[str, list[str]]()
     began = time.monotonic()
     print(f"Marking {total} submissions of {course.source.name}.", flush=True)
-    for count, line in enumerate(mark_class(course, gradebook, engine), start=1):
-        spent = time.monotonic() - began
-        left = "" if count == total else f" (about {spent / count * (total - count):.0f} s left)"
-        print(f"{count}/{total} {line.text}{left}", flush=True)
-        bad += line.marks is None
-        notes[line.learner] = line.marks.notes if line.marks else (f"not marked: {line.trouble}",)
+    lines = mark_class(course, gradebook, engine, options.learners)
+    # the bar, with its time left, is for a person at a terminal; elsewhere the lines tell it
+    with tqdm(lines, total=total, unit="learner", disable=None, leave=False) as bar:
+        for count, line in enumerate(bar, start=1):
+            spent = time.monotonic() - began
+            left = "" if count == total else f" (about {spent / count * (total - count):.0f} s left)"
+            tqdm.write(f"{count}/{total} {line.text}{left if bar.disable else ''}", sys.stdout)
+            sys.stdout.flush()
+            if line.marks is None:
+                troubles[line.learner] = [f"not marked: {line.trouble}"]
+    recorded = read_marks(course.folder, course.source.name)
+    notes = {who: data["notes"] for who, data in recorded.items()} | troubles
     table = gradebook.write_table(course.source, notes)
+    bad = len(troubles)
     print(f"Marked {total - bad} of {total} in {time.monotonic() - began:.1f} s. The gradebook is "
           f"{without_password(gradebook.url)}, the table {table}.")  # fmt: skip
     if bad:
@@ -350,17 +294,27 @@ def _engine(options: argparse.Namespace) -> Any:
 
 
 def _read(argv: Sequence[str]) -> argparse.Namespace:
-    parser = argparse.ArgumentParser(prog="python -m autograde grade", description="Mark a class.")
+    parser = Words(prog="python -m autograde grade", description="Mark a class.")
     parser.add_argument("folder", help="the course folder")
     parser.add_argument("lesson", help="such as parabola, 01 or 01_parabola")
+    parser.add_argument("learners", nargs="*", help="only these; without a name, everybody")
     parser.add_argument("--workers", type=int, default=default_workers(),
                         help="sandboxes at work at the same time (default %(default)s)")  # fmt: skip
     parser.add_argument("--cell-seconds", type=float, default=10.0,
                         help="time limit of a cell (default %(default)s)")  # fmt: skip
+    parser.add_argument("--cap", default="", metavar="PERCENT",
+                        help="of a design's points while a gate is open: a percentage, or none; "
+                             "kept for later markings (at first 59)")  # fmt: skip
     parser.add_argument("--gradebook", default="", metavar="URL",
                         help="another database than gradebook.db, such as postgresql://...")  # fmt: skip
     parser.add_argument("--cluster", default="", metavar="ADDRESS",
                         help="run on other machines, through a dask scheduler")  # fmt: skip
     parser.add_argument(NO_WALLS, dest="no_walls", action="store_true",
                         help="where there is no sandbox: it can read and change all you can")  # fmt: skip
-    return parser.parse_args(list(argv))
+    options = parser.parse_args(list(argv))
+    if options.workers < 1:
+        raise CommandError(f"--workers is {options.workers}; give 1 or more.")
+    if not 0 < options.cell_seconds <= 3600:
+        raise CommandError(f"--cell-seconds is {options.cell_seconds:g}; give a time above 0, up to "
+                           "3600 s.")  # fmt: skip
+    return options

@@ -9,10 +9,12 @@ from __future__ import annotations
 
 import ast
 import base64
+import hashlib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
+from autograde import plain, rubric
 from autograde.intake import Cell, Intake
 from autograde.key import Exercise, Function, Lesson, Prediction, Verdict, leans_on_solarlib
 from autograde.numbers import Numbers
@@ -20,6 +22,7 @@ from autograde.runner.job import Job, Limits, Outcome, Result, Step
 from autograde.verdict import heading
 
 _QUIET = ("check", "predict", "explorer")  # cells that are not run
+_LONGEST = 200  # characters of an answer that is kept as it is
 _FROM = {
     "cell": "",
     "text": " (Your answer was read from a text cell.)",
@@ -32,7 +35,9 @@ class Mark:
     """What one exercise got. credit : share of the points, None when a person decides.
 
     cell : the cell that shows it. place : where the answer was found, "cell", "text" or "log".
-    text : words for the learner.
+    text : words for the learner. given : the answer, for people; a long one as its hash.
+    design : its criteria, where a rubric marked it; some of their points wait for a person.
+    cap : percent at most while a gate is open.
     """
 
     cell: str
@@ -43,23 +48,41 @@ class Mark:
     slip: str | None
     text: str
     place: str = "cell"
+    given: Any = None
+    design: rubric.Marked | None = None
+    cap: float | None = rubric.GATE_CAP
 
     @property
     def score(self) -> float | None:
-        """Points got, None when a person decides."""
+        """Points got by machine, None when a person decides."""
         if self.credit is None:
             return None
         return min(round(self.credit * self.points, 4), self.points)
 
+    @property
+    def waits(self) -> float:
+        """Points that a person gives."""
+        if self.credit is None:
+            return self.points
+        if self.design is None or self.design.trouble:
+            return 0.0
+        return self.points * sum(c.human for c in self.design.criteria) / 100
+
 
 @dataclass(frozen=True)
 class Marks:
-    """All marks of one submission, what its cells put out, and notes for the instructor."""
+    """All marks of one submission, what its cells put out, and notes for the instructor.
+
+    versions : answers that still count when others follow them. minutes : what the log that
+    came along says each exercise took; empty without one.
+    """
 
     marks: tuple[Mark, ...]
     outputs: Mapping[str, tuple[dict[str, Any], ...]]
     notes: tuple[str, ...] = ()
     seconds: float = 0.0
+    versions: Mapping[str, str] = field(default_factory=dict)
+    minutes: Mapping[str, float] = field(default_factory=dict)
 
     @property
     def got(self) -> float:
@@ -69,7 +92,18 @@ class Marks:
     @property
     def most(self) -> float:
         """Points that a machine could give."""
-        return sum(mark.points for mark in self.marks if mark.credit is not None)
+        return sum(mark.points - mark.waits for mark in self.marks if mark.points)
+
+
+@dataclass(frozen=True)
+class Past:
+    """What was handed in before and still counts: short name -> texts, oldest first.
+
+    cap : percent at most for a design while a gate is open, None for no such limit.
+    """
+
+    versions: Mapping[str, Sequence[str]] = field(default_factory=dict)
+    cap: float | None = rubric.GATE_CAP
 
 
 def asked(cells: Sequence[Cell], key: Lesson) -> dict[str, Exercise]:
@@ -109,20 +143,31 @@ def _typed(intake: Intake, record: Exercise) -> dict[str, str]:
             if isinstance(text, str) and text.strip()}  # fmt: skip
 
 
-def judge(intake: Intake, key: Lesson, card: Numbers, seed: str, job: Job, result: Result) -> Marks:
+def judge(
+    intake: Intake, key: Lesson, card: Numbers, seed: str, job: Job, result: Result,
+    past: Past | None = None,
+) -> Marks:  # fmt: skip
     """Compare what came back with the key."""
+    past = past or Past()
     outcomes: dict[str, list[Outcome]] = {}
     for step, outcome in zip(job.steps, result.outcomes, strict=True):
         outcomes.setdefault(step.cell, []).append(outcome)
     earlier: dict[str, Any] = {}
     marks, notes = [], list(intake.notes)
+    versions: dict[str, str] = {}
     records = asked(intake.cells, key)
     stopped = _stopped(intake, outcomes)
     for cell_id, record in records.items():
         places = _places(intake, record, outcomes[cell_id])
         mark, value = _mark(intake, key, record, card, seed, places, earlier)
+        if record.keeps_versions:
+            mark = _with_past(mark, record, card, value, past)
+            if isinstance(value, str) and mark.design and not rubric.mark(value).trouble:
+                versions[record.name] = value
+                if rubric.is_demo(value):
+                    notes.append("The design is the demo's, unchanged.")
         why = stopped.get(record.name, "") if mark.slip == "empty" else ""
-        marks.append(replace(mark, cell=cell_id, text=mark.text + why))
+        marks.append(replace(mark, cell=cell_id, text=mark.text + why, given=_kept(value)))
         if type(value) in (str, int, float):
             earlier[record.name] = value
     checked = {record.name for record in records.values()}
@@ -139,7 +184,30 @@ def judge(intake: Intake, key: Lesson, card: Numbers, seed: str, job: Job, resul
                 notes.append(f"{cell.id}: left out, because it {outcome.left_out}.")
     outputs = {cell: tuple(o for one in several for o in _outputs(one))
                for cell, several in outcomes.items()}  # fmt: skip
-    return Marks(tuple(marks), outputs, tuple(dict.fromkeys(notes)), result.seconds)
+    return Marks(tuple(marks), outputs, tuple(dict.fromkeys(notes)), result.seconds, versions,
+                 intake.minutes)  # fmt: skip
+
+
+def _with_past(mark: Mark, record: Exercise, card: Numbers, value: Any, past: Past) -> Mark:
+    """Return the mark of a design: the best of each criterion, a person's points still open."""
+    before = [text for text in past.versions.get(record.name, ()) if text != value]
+    verdict = record.judge_after(before, past.cap, [value], card)
+    if verdict.design is None:
+        return mark
+    credit = verdict.design.percent(human=0, cap=past.cap) / 100
+    return replace(mark, credit=credit, slip=verdict.slip, design=verdict.design, cap=past.cap,
+                   text=_words(record, verdict) + _FROM[mark.place])  # fmt: skip
+
+
+def _kept(value: Any) -> Any:
+    """Return an answer as it may be kept beside the marks: short, and plain data."""
+    if plain.is_number(value):
+        return value
+    text = value if isinstance(value, str) else ""
+    if len(text) <= _LONGEST:
+        return text or None
+    letters = "".join(text.lower().split()).encode("utf-8", "replace")
+    return f"{len(text)} letters, {hashlib.sha256(letters).hexdigest()[:16]}"
 
 
 def _stopped(intake: Intake, outcomes: Mapping[str, Sequence[Outcome]]) -> dict[str, str]:
@@ -271,7 +339,10 @@ def _root(node: ast.expr) -> str | None:
 def as_data(marks: Marks) -> dict[str, Any]:
     """Return marks as plain data, for the record that reports are made from."""
     return {
-        "marks": [{**vars(mark), "score": mark.score} for mark in marks.marks],
+        "marks": [{**vars(mark), "score": mark.score, "waits": mark.waits,
+                   "design": rubric.as_data(mark.design) if mark.design else None}
+                  for mark in marks.marks],
         "notes": list(marks.notes),
         "seconds": marks.seconds,
+        "minutes": dict(marks.minutes),
     }

@@ -13,6 +13,7 @@ import hashlib
 import hmac
 import html
 import json
+import math
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -162,18 +163,29 @@ def draw(
     )
 
 
-def save(path: str | Path, learner: str, cards: Mapping[str, Numbers]) -> None:
-    """Write a learner's cards (lesson slug -> card) to the file that a bundle carries."""
+def as_text(learner: str, cards: Mapping[str, Numbers]) -> str:
+    """Return a learner's cards (lesson slug -> card) as the text of the file in a bundle."""
     data = {"learner": learner, "numbers": {slug: n.as_dict() for slug, n in cards.items()}}
-    Path(path).write_text(json.dumps(data, indent=1, ensure_ascii=False) + "\n", encoding="utf-8")
+    return json.dumps(data, indent=1, ensure_ascii=False) + "\n"
+
+
+def save(path: str | Path, learner: str, cards: Mapping[str, Numbers]) -> None:
+    """Write a learner's cards to a file that `load` reads."""
+    from solarlib.files import write_whole
+
+    write_whole(Path(path), as_text(learner, cards).encode())
 
 
 def load(path: str | Path) -> dict[str, Numbers]:
     """Read the cards that `save` wrote; a damaged file gives one clear sentence (ValueError)."""
     try:
         data = json.loads(Path(path).read_text(encoding="utf-8-sig"))
-        return {slug: Numbers(card) for slug, card in data["numbers"].items()}
-    except (OSError, ValueError, KeyError, TypeError, AttributeError):
+        cards = {slug: Numbers(card) for slug, card in data["numbers"].items()}
+        if not all(math.isfinite(value) for card in cards.values() for value in card.values()):
+            raise ValueError
+        return cards
+    except (OSError, ValueError, KeyError, TypeError, AttributeError, OverflowError,
+            RecursionError):  # fmt: skip
         raise ValueError(
             f"The file {path} cannot be read as a card of numbers; "
             "copy it again from the folder your teacher gave you."

@@ -34,6 +34,18 @@ class Fault:
     kind: str
     text: str = ""
 
+    @property
+    def advice(self) -> str:
+        """What to do about it, "" where Python's own words must be enough."""
+        return f"; {_ADVICE[self.kind]}" if self.kind in _ADVICE else ""
+
+
+_ADVICE = {
+    "SyntaxError": "write it with + - * / ** and as many closing brackets as opening ones",
+    "NameError": "check how the name is spelt",
+    "ZeroDivisionError": "check what stands after the /",
+}
+
 
 @dataclass(frozen=True)
 class Other:
@@ -145,7 +157,8 @@ def _no_constant(name: str) -> Any:
 
 def _deepest(raw: bytes) -> int:
     depth = deepest = 0
-    for char in re.sub(rb'"(?:[^"\\]|\\.)*"', b"", raw, flags=re.DOTALL):
+    # each byte is read once, also where a text has no end
+    for char in re.sub(rb'"(?:[^"\\]|\\.)*+(?:"|\Z)', b"", raw, flags=re.DOTALL):
         if char in b"[{":
             depth += 1
             deepest = max(deepest, depth)
@@ -239,7 +252,8 @@ def difference(value: Any, expected: Any, near: Callable[[float, float], bool]) 
     and truth values must be exactly equal. `near(value, expected)` decides on numbers.
     """
     if isinstance(value, Fault):
-        return f"it stopped with {value.kind}: {value.text}" if value.text else value.kind
+        said = f"it stopped with {value.kind}: {value.text}" if value.text else value.kind
+        return said.rstrip(".") + value.advice
     if isinstance(value, Other):
         return f"it gave back a {value.kind}, which is neither a number nor a list"
     if is_number(expected):

@@ -18,8 +18,8 @@ from nbgrader.converters.base import BaseConverter, NbGraderException
 from nbgrader.preprocessors import AssignLatePenalties, SaveAutoGrades
 from nbgrader.preprocessors.base import NbGraderPreprocessor
 
-from autograde.gradebook import GradebookError, write_marks
 from autograde.marks import Marks
+from autograde.notebooks import GradebookError, write_marks
 
 
 class AnyNotebook(NotebookExporter):

@@ -101,7 +101,7 @@ def _optional() -> list[Finding]:
 def main(argv: Sequence[str]) -> int:
     """Run `python -m autograde selftest`; 0 when nothing is missing, else 1."""
     if argv:
-        print("The self test takes no words after it.")
+        print("The self test takes no words after it; leave them out.")
         return 2
     found = selftest()
     for one in found:

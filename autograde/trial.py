@@ -20,10 +20,12 @@ from typing import Any
 from autograde import log
 from autograde.check import NOT_GIVEN, answer, ask, borrows, card_of, earlier_numbers
 from autograde.lesson import WRITE_HERE, LessonError, exercise
+from autograde.outdoors import SIGNED, sign
 from autograde.verdict import heading
+from solarlib.files import why
 
 _CHECK = re.compile(r"""^\s*check\(\s*["']([\w.]+)["']""", re.MULTILINE)
-_TEXT_ANSWER = re.compile(r"^\s*answer\s+([\w.]+)\s*:\s*(.+?)\s*$", re.MULTILINE | re.IGNORECASE)
+_TEXT_ANSWER = re.compile(r"answer\s+([\w.]+)\s*:(.+)", re.IGNORECASE)  # of one stripped line
 
 
 @dataclass(frozen=True)
@@ -40,8 +42,10 @@ def text_answers(sources: Sequence[str]) -> dict[str, str]:
     """Return the answers that text cells hold in lines like ``answer depth: 150.6 mm``."""
     found = {}
     for source in sources:
-        for name, text in _TEXT_ANSWER.findall(source):
-            found[name.rpartition(".")[2]] = text
+        for line in source.splitlines():
+            match = _TEXT_ANSWER.fullmatch(line.strip())
+            if match and match[2].strip():
+                found[match[1].rpartition(".")[2]] = match[2].strip()
     return found
 
 
@@ -50,8 +54,9 @@ def try_notebook(path: Path) -> Iterator[Line]:
     try:
         cells = json.loads(Path(path).read_text(encoding="utf-8-sig"))["cells"]
         sources = [(c["cell_type"], "".join(c["source"])) for c in cells]
-    except (OSError, ValueError, KeyError, TypeError) as error:
-        raise LessonError(f"{path} cannot be read as a notebook ({error}).") from None
+    except (OSError, ValueError, KeyError, TypeError, RecursionError) as error:
+        raise LessonError(f"{path} cannot be read as a notebook ({why(error)}); name one that "
+                          "Jupyter can open.") from None  # fmt: skip
     written = text_answers([text for kind, text in sources if kind == "markdown"])
     written |= _written_cells(cells)
     space: dict[str, Any] = {"__name__": "__main__"}
@@ -151,13 +156,19 @@ def main_answer(argv: Sequence[str]) -> int:
     if len(argv) != 2:
         print('Give an exercise and an answer, like: answer parabola.depth "150.6 mm"')
         return 2
-    exercise_id, text = argv
+    from solarlib import heating_test
+
+    exercise_id, text = argv[0], os.fsencode(argv[1]).decode("utf-8", "replace")  # in any locale
     if text.startswith("@"):
         try:
-            text = Path(text[1:]).read_text(encoding="utf-8-sig", errors="replace")
-        except OSError as error:
-            print(f"{text[1:]} cannot be read ({error.strerror}); check the name of the file.")
+            text = heating_test.read_text(text[1:])
+        except heating_test.LogFileError as error:
+            print(error)
             return 2
+    if exercise_id == SIGNED:
+        before = log.history(SIGNED)
+        print(sign(text))
+        return 0 if len(log.history(SIGNED)) > len(before) else 2
     result = answer(exercise_id, text)
     print(result.text)
     return 2 if result.slip == "trouble" else 0

@@ -19,7 +19,10 @@ import sys
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-DEFAULT = Path.home() / "trough-course"
+from solarlib.commands import CommandError, Words
+from solarlib.files import write_whole
+
+DEFAULT = Path(os.path.expanduser("~")) / "trough-course"  # also where nobody has a home
 FIRST = "00_start_here.ipynb"
 HIDDEN = ".course"
 NEWER = "new-editions"
@@ -44,7 +47,7 @@ def prepare(folder: Path) -> list[str]:
         (folder / HIDDEN).mkdir(parents=True, exist_ok=True)
         delivered = _delivered(folder)
         report = [_deliver(folder, name, data, delivered) for name, data in _shipped()]
-        _write(folder / HIDDEN / "delivered.json", json.dumps(delivered, indent=1).encode())
+        write_whole(folder / HIDDEN / "delivered.json", json.dumps(delivered, indent=1).encode())
     return [line for line in report if line] or ["Everything is in place; nothing was changed."]
 
 
@@ -64,7 +67,8 @@ def _in_words(folder: Path) -> Iterator[None]:
         raise WorkspaceError(f"{folder} may not be written; name a folder of your own, for "
                              "example: python3 -m solarlib learn ~/my-course") from None  # fmt: skip
     except OSError as error:
-        raise WorkspaceError(f"{folder} cannot be written ({error.strerror or error}); make room "
+        shown = str(folder) if len(str(folder)) < 120 else f"{str(folder)[:100]}…"
+        raise WorkspaceError(f"{shown} cannot be written ({error.strerror or error}); make room "
                              "or name another folder.") from None  # fmt: skip
     except LessonError as error:
         raise WorkspaceError(str(error)) from None
@@ -97,30 +101,20 @@ def _deliver(folder: Path, name: str, data: bytes, delivered: dict[str, list[str
     marks = delivered.setdefault(name, [])
     new_edition = mark not in marks
     if not target.exists():
-        _write(target, data)
+        write_whole(target, data)
         said = f"{name}: written."
     elif (there := target.read_bytes()) == data or not new_edition:
         said = ""
     elif hashlib.sha256(there).hexdigest() in marks:
-        _write(target, data)
+        write_whole(target, data)
         said = f"{name}: renewed; you had not changed it."
     else:
         (folder / NEWER).mkdir(exist_ok=True)
-        _write(folder / NEWER / name, data)
+        write_whole(folder / NEWER / name, data)
         said = f"{name}: yours is kept; the newer edition is in {NEWER}/."
     if new_edition:
         marks.append(mark)
     return said
-
-
-def _write(path: Path, data: bytes) -> None:
-    """Write a whole file or nothing: a half-written one never stands in a good one's place."""
-    unfinished = path.with_name(f".{path.name}.unfinished")
-    try:
-        unfinished.write_bytes(data)
-        os.replace(unfinished, path)
-    finally:
-        unfinished.unlink(missing_ok=True)
 
 
 # --- JupyterLab, calm and apart from the user's own settings -------------------------------------
@@ -137,6 +131,7 @@ _SETTINGS = {
     "@jupyterlab/application-extension:shell": {"startMode": "single"},
     "@jupyterlab/apputils-extension:notification": {"fetchNews": "false", "checkForUpdates": False},
     "@jupyterlab/statusbar-extension:plugin": {"visible": False},
+    "@jupyterlab/docmanager-extension:plugin": {"defaultViewers": {"markdown": "Markdown Preview"}},
     "@jupyterlab/notebook-extension:tracker": {
         "windowingMode": "defer",
         "autoStartDefaultKernel": True,
@@ -168,6 +163,12 @@ _SERVER = {
     },
 }
 
+# a frame round what has the keyboard's focus; Jupyter's own is pale and one pixel thin, and four
+# classes are needed to outdo it
+_FOCUS = (".jp-Notebook .jp-Cell .jp-OutputArea .jp-OutputArea-output :focus-visible,\n"
+          ".jp-Notebook .jp-Cell .jp-RenderedMarkdown :focus-visible\n"
+          "{ outline: 3px solid #0b4a8f !important; outline-offset: -1px; }\n")  # fmt: skip
+
 
 def environment(folder: Path) -> dict[str, str]:
     """Return the environment of a Jupyter that reads and writes only the course's own settings."""
@@ -196,7 +197,9 @@ def settle(folder: Path) -> None:
         (config / "labconfig" / "default_setting_overrides.json", _SETTINGS),
         (config / "labconfig" / "page_config.json", off),
     ):
-        _write(path, json.dumps(content, indent=1).encode())
+        write_whole(path, json.dumps(content, indent=1).encode())
+    (config / "custom").mkdir(exist_ok=True)
+    write_whole(config / "custom" / "custom.css", _FOCUS.encode())
     notebooks = [str(p) for p in sorted(folder.glob("[0-9][0-9]_*.ipynb"))]
     sign = [sys.executable, "-m", "jupyter", "trust", *notebooks]
     subprocess.run(sign, env=environment(folder), capture_output=True, check=False)
@@ -205,7 +208,8 @@ def settle(folder: Path) -> None:
 def command(folder: Path, port: int, browser: bool) -> list[str]:
     """Return the command that starts JupyterLab on lesson 00, one document and nothing beside."""
     words = [sys.executable, "-m", "jupyterlab", f"--port={port}", "--port-retries=0",
-             f"--ServerApp.root_dir={folder}", f"--LabApp.default_url=/doc/tree/{FIRST}"]  # fmt: skip
+             f"--ServerApp.root_dir={folder}", f"--LabApp.default_url=/doc/tree/{FIRST}",
+             "--LabApp.custom_css=True"]  # fmt: skip
     if not browser:
         words.append("--no-browser")
     if hasattr(os, "geteuid") and os.geteuid() == 0:
@@ -232,15 +236,8 @@ def kernel_missing(folder: Path) -> bool:
     return found.returncode != 0
 
 
-class _Words(argparse.ArgumentParser):
-    """Says what is wrong in one sentence."""
-
-    def error(self, message: str) -> None:  # type: ignore[override]
-        raise WorkspaceError(f"{message[0].upper()}{message[1:]}; see python3 -m solarlib --help.")
-
-
 def _read(argv: Sequence[str]) -> argparse.Namespace:
-    parser = _Words(prog="python3 -m solarlib learn", description="Open the course.")
+    parser = Words(prog="python3 -m solarlib learn", description="Open the course.")
     parser.add_argument("folder", nargs="?", type=Path, default=DEFAULT,
                         help=f"where your work lies (default {DEFAULT})")  # fmt: skip
     parser.add_argument("--port", type=int, help="port of the local page (default: any free one)")
@@ -249,11 +246,19 @@ def _read(argv: Sequence[str]) -> argparse.Namespace:
     return parser.parse_args(list(argv))
 
 
+def _full(folder: Path) -> Path:
+    try:
+        return folder.expanduser().resolve()
+    except (RuntimeError, OSError):
+        raise WorkspaceError(f"{folder} cannot be found on this computer; write out the whole name "
+                             "of a folder of your own.") from None  # fmt: skip
+
+
 def main(argv: Sequence[str]) -> int:
     """Run `python3 -m solarlib learn`; return 0, or 2 with one sentence when it cannot start."""
     try:
         options = _read(argv)
-        folder = options.folder.expanduser().resolve()
+        folder = _full(options.folder)
         print(f"Your course folder is {folder}.", flush=True)
         for line in prepare(folder):
             print(f"  {line}", flush=True)
@@ -269,7 +274,7 @@ def main(argv: Sequence[str]) -> int:
               "your work stays.", flush=True)  # fmt: skip
         return subprocess.call(command(folder, port, not options.no_browser), cwd=folder,
                                env=environment(folder))  # fmt: skip
-    except WorkspaceError as error:
+    except (WorkspaceError, CommandError) as error:
         print(error, file=sys.stderr)
         return 2
     except KeyboardInterrupt:

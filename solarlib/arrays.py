@@ -6,7 +6,7 @@ or a ValueError that names the value, its unit and what is allowed.
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, NoReturn
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -21,11 +21,23 @@ def plain(value: ArrayLike) -> Array:
 
 
 def _numbers(name: str, value: ArrayLike, unit: str) -> NDArray:
+    wanted = f"a number in {unit}" if unit else "a plain number"
+    if value is None:  # numpy would make nan of it
+        raise ValueError(f"{name} is None; give {wanted}.")
     try:
         return np.asarray(value, dtype=float)
+    except OverflowError:
+        raise ValueError(f"{name} is too large to mean anything; give {wanted}.") from None
     except (TypeError, ValueError):
-        wanted = f"a number in {unit}" if unit else "a plain number"
-        raise ValueError(f"{name} is {value!r}; give {wanted}.") from None
+        raise ValueError(f"{name} is {repr(value)[:60]}; give {wanted}.") from None
+
+
+def _refuse(
+    name: str, array: NDArray, good: NDArray, unit: str, allowed: str, hint: str
+) -> NoReturn:
+    bad = np.ravel(array)[~np.ravel(good)][0]
+    unit = f" {unit}" if unit else ""
+    raise ValueError(f"{name} is {bad:g}{unit}; {allowed}{f': {hint}' if hint else ''}.")
 
 
 def within(
@@ -35,12 +47,9 @@ def within(
     array = _numbers(name, value, unit)
     inside = (array >= low) & (array <= high)
     if not np.all(inside):
-        bad = np.ravel(array)[~np.ravel(inside)][0]
-        unit = f" {unit}" if unit else ""
-        raise ValueError(
-            f"{name} is {bad:g}{unit}; it must lie between {low:g} and {high:g}{unit}"
-            + (f": {hint}." if hint else ".")
-        )
+        end = f" {unit}" if unit else ""
+        allowed = f"it must lie between {low:g} and {high:g}{end}"
+        _refuse(name, array, inside, unit, allowed, hint)
     return array
 
 
@@ -49,12 +58,29 @@ def positive(name: str, value: ArrayLike, unit: str, hint: str = "") -> NDArray:
     array = _numbers(name, value, unit)
     good = (array > 0) & np.isfinite(array)
     if not np.all(good):
-        bad = np.ravel(array)[~np.ravel(good)][0]
-        unit = f" {unit}" if unit else ""
-        raise ValueError(
-            f"{name} is {bad:g}{unit}; it must be above 0{unit}" + (f": {hint}." if hint else ".")
-        )
+        end = f" {unit}" if unit else ""
+        _refuse(name, array, good, unit, f"it must be above 0{end}", hint)
     return array
+
+
+def not_negative(name: str, value: ArrayLike, unit: str = "", hint: str = "") -> NDArray:
+    """Return the value as a float array; refuse what is below zero or not finite."""
+    array = _numbers(name, value, unit)
+    good = (array >= 0) & np.isfinite(array)
+    if not np.all(good):
+        _refuse(name, array, good, unit, "it must be 0 or more", hint)
+    return array
+
+
+def together(**named: ArrayLike) -> None:
+    """Refuse arrays that cannot be used together, by their names and shapes."""
+    shapes = {name.replace("_", " "): np.shape(value) for name, value in named.items()}
+    try:
+        np.broadcast_shapes(*shapes.values())
+    except ValueError:
+        said = ", ".join(f"{name} {shape}" for name, shape in shapes.items() if shape)
+        raise ValueError(f"The shapes do not fit together: {said}; give arrays of one shape, or "
+                         "single numbers.") from None  # fmt: skip
 
 
 def root(balance: Any, low: ArrayLike, high: ArrayLike, tolerance: float) -> NDArray:

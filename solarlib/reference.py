@@ -65,6 +65,7 @@ AIR_GAS_CONSTANT = _exact(287.05, "J/kgK", "ISO 2533", MEMORY)
 AIR_SPECIFIC_HEAT = Value(
     1007.0, "J/kgK", "dry air near 300 K, textbook tables", MEMORY, 1004.0, 1014.0
 )
+GAS_CONSTANT = _exact(8.314462618, "J/molK", "CODATA 2018, exact in the 2019 SI", MEMORY)
 
 # --- copper and its tubes ----------------------------------------------------------------------
 COPPER_DENSITY = Value(8940.0, "kg/m3", "copper tube data sheets", READ, 8890.0, 8960.0)
@@ -264,6 +265,7 @@ CONTACT_MATERIALS = {
 SKIN = Contact("skin", 0.37, 1100.0, 3400.0)
 SKIN_TEMPERATURE_C = Value(33.0, "degC", "resting skin surface", PRACTICE, 30.0, 35.0)
 
+# Unknown is never "safe" in `solarlib.hazards`.
 # Scald tables differ in severity and source: print one, and name it. Times for healthy adults.
 _MINUTE, _HOUR = 60.0, 3600.0
 SCALD_BY_DEGREE_SOURCE = (
@@ -293,17 +295,6 @@ SCALD_CONSUMER_SOURCE = "quotations of CPSC document 5098"
 SCALD_CONSUMER = ((120.0, 5 * _MINUTE), (130.0, 30.0), (140.0, 6.0), (150.0, 2.0))  # °F, s
 SCALD_CHILD_SOURCE = "theplumber.com: small child, a quarter of the adult time or less"
 SCALD_CHILD = ((120.0, 4 * _MINUTE), (140.0, 1.0), (150.0, 0.5))  # °F, s
-BURN_ON_METAL_SOURCE = "ISO 13732-1 smooth bare metal (from memory: obtain the standard)"
-BURN_ON_METAL = (  # surface °C, contact time s
-    (65.0, 1.0),
-    (55.0, 10.0),
-    (51.0, 1 * _MINUTE),
-    (48.0, 10 * _MINUTE),
-    (43.0, 8 * _HOUR),
-)
-BURN_TIME_TO_44_C = Value(
-    44.0, "degC", "burns in about 6 h; Moritz & Henriques 1947", COPY, 43.0, 45.0
-)
 
 WOOD_IGNITION_FLUX = Value(
     4300.0,
@@ -329,6 +320,61 @@ SKIN_LONG_FLUX = Value(
     1500.0,
     1700.0,
 )
+MORITZ_HENRIQUES_SOURCE = "Moritz & Henriques 1947, read in two quotations"
+MORITZ_HENRIQUES = ((60.0, 5.0), (68.3, 1.0))  # skin surface °C, s to a deep burn
+CHILD_SHARE = Value(
+    0.25, "1", "a small child's burn time / an adult's, a quarter or less; theplumber.com", COPY,
+    0.08, 0.25,
+)  # fmt: skip
+DAMAGE_RATE = Value(3.1e98, "1/s", "Henriques 1947, burn integral", MEMORY, 1e98, 1e99)
+DAMAGE_ENERGY = Value(6.28e5, "J/mol", "Henriques 1947, burn integral", MEMORY, 6.1e5, 6.4e5)
+
+_TOUCH = "ISO 13732-1 burn threshold (obtain the standard)"
+
+
+def _touch(value: float, low: float, high: float, status: str = MEMORY) -> Value:
+    return Value(value, "degC", _TOUCH, status, low, high)
+
+
+# surface -> contact time [s] -> temperature from which an adult's skin burns
+TOUCH_LIMITS_C = {
+    "bare metal": {
+        1.0: _touch(65.0, 65.0, 70.0, COPY),
+        10.0: _touch(55.0, 54.0, 57.0),
+        60.0: _touch(51.0, 50.0, 52.0),
+        600.0: _touch(48.0, 47.0, 49.0),
+        28800.0: _touch(43.0, 42.0, 44.0),
+    },
+    "glass, ceramic or stone": {
+        1.0: _touch(80.0, 80.0, 86.0),
+        60.0: _touch(56.0, 55.0, 57.0),
+        600.0: _touch(48.0, 47.0, 49.0),
+        28800.0: _touch(43.0, 42.0, 44.0),
+    },
+    "plastic": {
+        1.0: _touch(85.0, 85.0, 93.0),
+        60.0: _touch(60.0, 59.0, 61.0),
+        600.0: _touch(48.0, 47.0, 49.0),
+        28800.0: _touch(43.0, 42.0, 44.0),
+    },
+    "wood": {
+        1.0: _touch(110.0, 110.0, 120.0),
+        60.0: _touch(60.0, 59.0, 61.0),
+        600.0: _touch(48.0, 47.0, 49.0),
+        28800.0: _touch(43.0, 42.0, 44.0),
+    },
+}
+BURN_ON_METAL_SOURCE = "ISO 13732-1 smooth bare metal (from memory: obtain the standard)"
+BURN_ON_METAL = tuple(  # surface °C, contact time s
+    (limit.value, seconds) for seconds, limit in TOUCH_LIMITS_C["bare metal"].items()
+)
+HEAT_FLUX_SOURCE = "Handbook of Chemical Hazard Analysis Procedures 1989, copy in an FAQ on h2tools"
+HEAT_FLUX_PAIN = ((2000.0, 45.0), (5000.0, 13.0), (10000.0, 5.0))  # W/m2 on bare skin, s to pain
+HEAT_FLUX_BLISTER = ((5000.0, 40.0), (10000.0, 14.0))  # W/m2 on bare skin, s to a blister
+WOOD_SHORT_FLUX = Value(
+    12500.0, "W/m2", "short exposure with a flame near; not a limit to build by", MEMORY,
+    10000.0, 15000.0,
+)  # fmt: skip
 
 # --- joints ------------------------------------------------------------------------------------
 JOINT_LIMIT_C = {
@@ -381,58 +427,3 @@ POT_LOSS = Value(1.2, "W/K", "lidded, insulated 6 L pot in still air", PRACTICE,
 WATER_SPECIFIC_HEAT = Value(
     4186.0, "J/kgK", "water near 20-60 C; 4180-4216 between 0 and 100", RECOMPUTED, 4178.0, 4216.0
 )
-
-# --- Contact, burns and scalds -----------------------------------------------------------------
-# Data for `solarlib.hazards`, beside the tables above. Unknown is never "safe" there.
-MORITZ_HENRIQUES_SOURCE = "Moritz & Henriques 1947, read in two quotations"
-MORITZ_HENRIQUES = ((60.0, 5.0), (68.3, 1.0))  # skin surface °C, s to a deep burn
-CHILD_SHARE = Value(
-    0.25, "1", "a small child's burn time / an adult's, a quarter or less; theplumber.com", COPY,
-    0.08, 0.25,
-)  # fmt: skip
-DAMAGE_RATE = Value(3.1e98, "1/s", "Henriques 1947, burn integral", MEMORY, 1e98, 1e99)
-DAMAGE_ENERGY = Value(6.28e5, "J/mol", "Henriques 1947, burn integral", MEMORY, 6.1e5, 6.4e5)
-GAS_CONSTANT = _exact(8.314462618, "J/molK", "CODATA 2018, exact in the 2019 SI", MEMORY)
-
-_TOUCH = "ISO 13732-1 burn threshold (obtain the standard)"
-
-
-def _touch(value: float, low: float, high: float, status: str = MEMORY) -> Value:
-    return Value(value, "degC", _TOUCH, status, low, high)
-
-
-# surface -> contact time [s] -> temperature from which an adult's skin burns
-TOUCH_LIMITS_C = {
-    "bare metal": {
-        1.0: _touch(65.0, 65.0, 70.0, COPY),
-        10.0: _touch(55.0, 54.0, 57.0),
-        60.0: _touch(51.0, 50.0, 52.0),
-        600.0: _touch(48.0, 47.0, 49.0),
-        28800.0: _touch(43.0, 42.0, 44.0),
-    },
-    "glass, ceramic or stone": {
-        1.0: _touch(80.0, 80.0, 86.0),
-        60.0: _touch(56.0, 55.0, 57.0),
-        600.0: _touch(48.0, 47.0, 49.0),
-        28800.0: _touch(43.0, 42.0, 44.0),
-    },
-    "plastic": {
-        1.0: _touch(85.0, 85.0, 93.0),
-        60.0: _touch(60.0, 59.0, 61.0),
-        600.0: _touch(48.0, 47.0, 49.0),
-        28800.0: _touch(43.0, 42.0, 44.0),
-    },
-    "wood": {
-        1.0: _touch(110.0, 110.0, 120.0),
-        60.0: _touch(60.0, 59.0, 61.0),
-        600.0: _touch(48.0, 47.0, 49.0),
-        28800.0: _touch(43.0, 42.0, 44.0),
-    },
-}
-HEAT_FLUX_SOURCE = "Handbook of Chemical Hazard Analysis Procedures 1989, copy in an FAQ on h2tools"
-HEAT_FLUX_PAIN = ((2000.0, 45.0), (5000.0, 13.0), (10000.0, 5.0))  # W/m2 on bare skin, s to pain
-HEAT_FLUX_BLISTER = ((5000.0, 40.0), (10000.0, 14.0))  # W/m2 on bare skin, s to a blister
-WOOD_SHORT_FLUX = Value(
-    12500.0, "W/m2", "short exposure with a flame near; not a limit to build by", MEMORY,
-    10000.0, 15000.0,
-)  # fmt: skip

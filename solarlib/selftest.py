@@ -6,7 +6,6 @@ the exit code 0 when nothing is missing. Needs only the standard library to star
 
 from __future__ import annotations
 
-import argparse
 import re
 import sys
 import tempfile
@@ -14,6 +13,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from importlib import metadata
 from pathlib import Path
+
+from solarlib.commands import CommandError, Words
 
 DISTRIBUTION = "trough-heater-course"
 _OLDEST = (3, 11)
@@ -166,8 +167,8 @@ def selftest(folder: Path | None = None, evidence_folder: Path | None = None) ->
 
 
 def main(arguments: list[str] | None = None) -> int:
-    """Print the findings; 0 when nothing is missing, else 1."""
-    parser = argparse.ArgumentParser(
+    """Print the findings; 0 when nothing is missing, else 1; 2 for a word not known."""
+    parser = Words(
         prog="python3 -m solarlib selftest",
         description="Say what this machine can do for the course, and what is missing.",
     )
@@ -175,7 +176,12 @@ def main(arguments: list[str] | None = None) -> int:
         "--evidence", type=Path, metavar="FOLDER",
         help="also write evidence.html and evidence.md: every published value beside ours",
     )  # fmt: skip
-    found = selftest(evidence_folder=parser.parse_args(arguments).evidence)
+    try:
+        asked = parser.parse_args(arguments)
+    except CommandError as error:
+        print(error, file=sys.stderr)
+        return 2
+    found = selftest(evidence_folder=asked.evidence)
     for one in found:
         print(("ok       " if one.fine else "MISSING  ") + one.says)
     missing = sum(not one.fine for one in found)

@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+import functools
 import json
+import queue
+import tempfile
+import threading
 from pathlib import Path
 from typing import Any
 
-from autograde import build
-from autograde.gradebook import config_text
+from autograde import build, plain
+from autograde.course import Course
+from autograde.gradebook import Gradebook, config_text
 from autograde.lesson import Source, load
-from autograde.marking import Course
+from autograde.runner import sandbox
 from autograde.runner.job import Limits
+from autograde.runner.worker import Worker, WorkerError
 
 NAME = "01_bench"
 LESSON = """
@@ -112,17 +118,82 @@ def lesson(root: Path) -> Source:
 
 def course(root: Path, **limits: Any) -> Course:
     """Return an empty course folder for the lesson."""
+    return class_of(root, lesson(root), **limits)
+
+
+def class_of(root: Path, source: Source, **limits: Any) -> Course:
+    """Return an empty course folder for a lesson, with an empty gradebook: making one takes long."""
     folder = root / "class"
     (folder / "submitted").mkdir(parents=True, exist_ok=True)
     (folder / "nbgrader_config.py").write_text(config_text())
-    return Course(folder.resolve(), lesson(root), Limits(**{"cell_s": 2.0, **limits}))
+    if not (folder / "gradebook.db").exists():
+        (folder / "gradebook.db").write_bytes(empty_gradebook())
+    return Course(folder.resolve(), source, Limits(**{"cell_s": 2.0, **limits}))
+
+
+@functools.cache
+def empty_gradebook() -> bytes:
+    """The file of a new gradebook."""
+    with tempfile.TemporaryDirectory() as place:
+        Gradebook(Path(place))._create()
+        return (Path(place) / "gradebook.db").read_bytes()
+
+
+class Warm:
+    """An engine with one sandbox that stays warm from test to test."""
+
+    def __init__(self) -> None:
+        self._jobs: queue.SimpleQueue[Any] = queue.SimpleQueue()
+        self._done: queue.SimpleQueue[Any] = queue.SimpleQueue()
+        # a sandbox ends with the thread that started it
+        threading.Thread(target=self._work, daemon=True).start()
+
+    def _work(self) -> None:
+        with Worker(sandbox.sandboxed()) as worker:
+            while True:
+                name, job = self._jobs.get()
+                try:
+                    self._done.put((name, worker.run(job)))
+                except WorkerError as error:
+                    self._done.put((name, error))
+
+    def run(self, jobs: Any) -> Any:
+        """Run jobs one after the other."""
+        for item in jobs:
+            self._jobs.put(item)
+            yield self._done.get()
+
+
+warm = functools.cache(Warm)
+
+
+class Told:
+    """An engine that runs nothing: learner -> name -> value in place of what a cell would give."""
+
+    def __init__(self, values: dict[str, dict[str, Any]]):
+        self._values = values
+
+    def run(self, jobs: Any) -> Any:
+        """Give the values, and no outputs."""
+        for name, job in jobs:
+            mine = self._values.get(name, {})
+            steps = [{"outputs": []} if step.run is not None else
+                     {"values": [plain.to_plain(mine.get(ask.partition("(")[0], ""))
+                                 for ask in step.asks]} for step in job.steps]  # fmt: skip
+            yield name, {"version": sandbox.version(), "steps": steps, "seconds": 0.1}
+
+
+_BUILT: dict[Any, str] = {}  # cells and whether solved -> the notebook
 
 
 class Work:
     """A notebook to hand in: untouched, or with the right answers, then changed at will."""
 
     def __init__(self, source: Source, solved: bool = False):
-        self.nb: dict[str, Any] = json.loads(json.dumps(build.notebook(source, solved)))
+        if (source.cells, solved) not in _BUILT:
+            _BUILT[source.cells, solved] = json.dumps(build.notebook(source, solved))
+        self.nb: dict[str, Any] = json.loads(_BUILT[source.cells, solved])
+        self._slug = source.slug
         self.files: dict[str, bytes] = {}
         self.raw: bytes | None = None
 
@@ -133,7 +204,7 @@ class Work:
 
     def cell(self, name: str) -> dict[str, Any]:
         """The cell of an id such as "check-half"."""
-        return next(c for c in self.cells if c.get("id") == f"bench-{name}")
+        return next(c for c in self.cells if c.get("id") == f"{self._slug}-{name}")
 
     def answer(self, name: str, source: str) -> Work:
         """Fill an answer cell."""
@@ -150,7 +221,8 @@ class Work:
         return self._add({"cell_type": "markdown", "metadata": {}, "source": source}, before)
 
     def _add(self, cell: dict[str, Any], before: str) -> Work:
-        at = self.cells.index(self.cell(before or "answer-half"))
+        first = next(c["id"] for c in self.cells if c.get("id", "").startswith(f"{self._slug}-answer"))
+        at = self.cells.index(self.cell(before or first.removeprefix(f"{self._slug}-")))
         self.cells.insert(at, {"id": f"own-{len(self.cells)}", **cell})
         return self
 

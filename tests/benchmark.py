@@ -1,19 +1,23 @@
-"""How fast is it? Times and ratios of one run on one machine: ``python tests/benchmark.py``.
+"""How fast is it? Every figure of one run on one machine: ``python -m tests.benchmark``.
 
 Not a test: nothing here passes or fails. A ratio below 1 is quicker than the limit;
 the limits were chosen so that a slider feels quick on an ordinary laptop. Processor
-time is counted, so that other programs disturb it less. Give a word to run only the
-lines that contain it.
+time is counted where that is possible, so that other programs disturb it less. Give
+words to run only the lines that contain one of them; “marking” stands for the figures
+of marking a class, which take some minutes.
 """
 
 from __future__ import annotations
 
 import itertools
 import os
+import platform
 import subprocess
 import sys
+import tempfile
 import time
 from collections.abc import Callable
+from pathlib import Path
 
 import numpy as np
 import pandas as pd
@@ -39,20 +43,51 @@ def seconds(call: Callable[[], object], runs: int = 7) -> float:
     return min(times)
 
 
-def import_time() -> float:
-    """What importing the physics adds to the start of Python [s]."""
+def import_time(what: str) -> float:
+    """What an import adds to the start of Python [s]."""
+    from resource import RUSAGE_CHILDREN, getrusage  # finer than os.times
 
     def start(code: str) -> float:
         times = []
-        for _ in range(3):
-            before = os.times()
+        for _ in range(5):
+            before = getrusage(RUSAGE_CHILDREN)
             subprocess.run([sys.executable, "-c", code], check=True)
-            after = os.times()
-            times.append(after.children_user + after.children_system)
-            times[-1] -= before.children_user + before.children_system
+            after = getrusage(RUSAGE_CHILDREN)
+            times.append(after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime)
         return min(times)
 
-    return start(f"from solarlib import {', '.join(PHYSICS)}") - start("pass")
+    return max(start(what) - start("pass"), 0.0)
+
+
+def instant_check() -> float:
+    """Time of one check of a number, from the text typed to the verdict in the log [s]."""
+    from autograde.check import answer
+
+    with tempfile.TemporaryDirectory() as place:
+        os.environ["AUTOGRADE_WORKSPACE"] = place
+        try:
+            return seconds(lambda: answer("parabola.depth", "15.06 cm"), 20)
+        finally:
+            del os.environ["AUTOGRADE_WORKSPACE"]
+
+
+def first_lesson() -> float:
+    """From the course command, once used before, to lesson 00 with a kernel at work [s]."""
+    from autograde import workspace
+    from tests import lab
+
+    if lab.CHROMIUM is None:
+        return float("nan")
+    with tempfile.TemporaryDirectory() as made:
+        place = Path(made) / "course"
+        words = [sys.executable, "-m", "solarlib", "learn", str(place), "--no-start"]
+        subprocess.run(words, check=True, capture_output=True)
+        with lab.browser() as chromium:  # people have theirs open
+            start = time.perf_counter()
+            subprocess.run(words, check=True, capture_output=True)
+            with lab.server(place, Path(made) / "log") as address:
+                lab.Lesson(chromium, address, workspace.FIRST)
+                return time.perf_counter() - start
 
 
 def year_hour_by_hour() -> object:
@@ -93,16 +128,16 @@ def sweep(designs: int = 200) -> float:
     focal_lengths = np.linspace(0.166, 0.200, designs)
     start = time.process_time()
     for focal_length in focal_lengths:
-        design.evaluate(replace(base, focal_length=float(focal_length)))
+        design.evaluate(replace(base, focal_length=float(focal_length))).constraints  # noqa: B018
     return (time.process_time() - start) * 1000 / designs
 
 
 def one_design() -> float:
-    """Time of one evaluation [s]."""
+    """Time of one evaluation with its warm-up and checked items [s]."""
     from solarlib import design
 
     demo = design.demo()
-    return seconds(lambda: design.evaluate(demo))
+    return seconds(lambda: design.evaluate(demo).constraints)
 
 
 def moved_slider() -> Callable[[], None]:
@@ -139,7 +174,12 @@ def ordinary_picture() -> Callable[[], None]:
 
 
 LINES: tuple[tuple[str, float, Callable[[], float]], ...] = (  # what, limit in seconds, time
-    ("import of the physics", 0.5, import_time),
+    ("import of solarlib", 0.5, lambda: import_time("import solarlib")),
+    ("import of all physics", 0.5, lambda: import_time(
+        f"from solarlib import {', '.join(PHYSICS)}")),
+    ("import of the check", 0.1, lambda: import_time("from autograde import check")),
+    ("an instant check", 0.02, instant_check),
+    ("learn to first lesson", 15.0, first_lesson),
     ("one share of light", 1e-3, lambda: seconds(
         lambda: optics.intercept_factor(DEMO, PIPE, 8, misaim_deg=1.0), 200)),
     ("1,000,000 rays", 0.5, lambda: seconds(
@@ -155,17 +195,30 @@ LINES: tuple[tuple[str, float, Callable[[], float]], ...] = (  # what, limit in 
 )  # fmt: skip
 
 
-RATIOS: tuple[tuple[str, str, Callable[[], object], Callable[[], object]], ...] = (
-    ("a year of sun by minute", "the reference library", our_year_by_minute,
-     reference_year_by_minute),
-    ("slider to picture (drawing)", "a new figure each time", moved_slider(), ordinary_picture()),
+# what, whose, how ours and theirs are made ready; each gives the call to be timed
+RATIOS: tuple[tuple[str, str, Callable[[], Callable], Callable[[], Callable]], ...] = (
+    ("a year of sun by minute", "the reference library", lambda: our_year_by_minute,
+     lambda: reference_year_by_minute),
+    ("slider to picture (drawing)", "a new figure each time", moved_slider, ordinary_picture),
 )  # fmt: skip
 
 
-def main(words: list[str]) -> None:
-    """Print one line per figure."""
+def machine() -> str:
+    """One line that names what the figures were measured on."""
+    chip = platform.processor() or platform.machine()
+    about = Path("/proc/cpuinfo")
+    if about.is_file():
+        lines = about.read_text(encoding="utf-8", errors="replace").splitlines()
+        chip = next((n.split(":", 1)[1].strip() for n in lines if n.startswith("model name")), chip)
     busy = os.getloadavg()[0] if hasattr(os, "getloadavg") else float("nan")
-    print(f"{os.cpu_count()} processors, {busy:.1f} of them busy before the start")
+    return (f"{chip}, {os.cpu_count()} processors, {busy:.1f} of them busy before the start; "
+            f"{platform.system()}, Python {platform.python_version()}, numpy {np.__version__}; "
+            f"{time.strftime('%Y-%m-%d')}")  # fmt: skip
+
+
+def main(words: list[str]) -> int:
+    """Print one line per figure; return the exit code of the marking figures."""
+    print(machine())
 
     def wanted(what: str) -> bool:
         return not words or any(word in what for word in words)
@@ -174,14 +227,21 @@ def main(words: list[str]) -> None:
     for what, limit, measure in LINES:
         if wanted(what):
             took = measure()
-            print(f"{what:30}{took * 1000:>9.2f} ms{limit * 1000:>9.0f} ms{took / limit:>9.2f}")
+            print(f"{what:30}{took * 1000:>9.2f} ms{limit * 1000:>9.0f} ms{took / limit:>9.2f}",
+                  flush=True)  # fmt: skip
     print(f"{'':30}{'ours':>12}{'theirs':>12}{'ratio':>9}")
     for what, whose, ours, theirs in RATIOS:
         if wanted(what):
-            mine, other = seconds(ours, 5), seconds(theirs, 5)
+            mine, other = seconds(ours(), 5), seconds(theirs(), 5)
             line = f"{what:30}{mine * 1000:>9.1f} ms{other * 1000:>9.1f} ms{mine / other:>9.2f}"
-            print(f"{line}  theirs: {whose}")
+            print(f"{line}  theirs: {whose}", flush=True)
+    if not wanted("marking"):
+        return 0
+    from autograde import benchmark
+
+    print("marking")
+    return benchmark.main([])
 
 
 if __name__ == "__main__":
-    main(sys.argv[1:])
+    sys.exit(main(sys.argv[1:]))

@@ -26,8 +26,9 @@ import nbformat
 import psutil
 import pytest
 
+from autograde.course import safe_name
 from autograde.gradebook import Gradebook, in_a_table
-from autograde.marking import mark_class, safe_name
+from autograde.marking import mark_class
 from autograde.runner import sandbox
 from autograde.runner.pool import Pool
 from tests import bench

@@ -9,7 +9,7 @@ import pytest
 
 from autograde import workspace
 from autograde.lesson import lesson_folders, load
-from tests import lab
+from tests import audit, lab
 
 pytestmark = [pytest.mark.browser, pytest.mark.timeout(600)]
 
@@ -140,9 +140,88 @@ def units_show(record, card):
     return units.show(float(record.answer(card)), record.unit, 6)
 
 
+@pytest.mark.parametrize("lesson", ["07_capstone"], indirect=True)
+def test_the_design_form_writes_a_file_by_keyboard(lesson, folder):
+    box, file = lesson.cell("design_form("), folder / "my-trough.toml"
+    keys, before = lesson.page.keyboard, lesson.picture(box)
+    assert not file.exists()
+    box.get_by_label("Show the entries of:").focus()
+    for key in ("Space", *["ArrowDown"] * 5, "Enter"):  # site to pipe
+        keys.press(key)
+    field = box.get_by_label("outside diameter", exact=True)
+    field.wait_for(timeout=10_000)
+    for text, said in (("8 kg", "is a mass"), ("15 mm", "Changed and not saved: tube_diameter")):
+        field.fill(text)
+        keys.press("Tab")
+        assert lesson.until(lambda: said in box.inner_text(), 10), box.inner_text()  # noqa: B023
+    assert lesson.picture(box) != before and "is a mass" not in box.inner_text()
+    box.get_by_role("button", name="What would help?").press("Enter")
+    assert lesson.until(lambda: "“outside diameter”" in box.inner_text(), 30)
+    lesson.shot(f"{lesson.name}-form-help")
+    box.get_by_role("button", name="Save", exact=True).press("Enter")
+    assert lesson.until(file.exists, 10)
+    assert 'tube_diameter = "15 mm"' in file.read_text(encoding="utf-8")
+    assert lesson.until(lambda: "my-trough.toml is written" in box.inner_text(), 10)
+    lesson.shot(f"{lesson.name}-form")
+    assert lesson.trouble() == []
+
+
+LOG = "time (min);water (°C);wind (m/s);sun (W/m2)\n" + "".join(
+    f"{5 * k};{'warm' if k == 2 else 18 + 2 * k};1;800\n" for k in range(12)
+)
+
+
+def test_a_file_is_uploaded_and_told_row_by_row(lesson, folder, tmp_path):
+    for record in lesson.source.key:
+        if not getattr(record, "accepts", ""):
+            continue  # nothing to upload here
+        theirs = (folder / "demo_log.csv").read_bytes()
+        box = lesson.cell(f'check("{lesson.source.slug}.{record.name}"')
+        file = tmp_path / "demo_log.csv"  # a name that is taken
+        file.write_text(LOG, encoding="utf-8")
+        with lesson.page.expect_file_chooser() as chooser:
+            box.get_by_role("button", name="Choose your file").press("Enter")
+        chooser.value.set_files(file)
+        assert lesson.until(lambda: "yours is kept as “demo_log-2.csv”" in box.inner_text(), 20)  # noqa: B023
+        assert answer(lesson, box, "Line 4, water (°C): “warm” cannot be read"), box.inner_text()
+        assert (folder / "demo_log-2.csv").read_bytes() == file.read_bytes()
+        assert (folder / "demo_log.csv").read_bytes() == theirs
+        lesson.shot(f"{lesson.name}-uploaded")
+    assert lesson.trouble() == []
+
+
+def test_steps_for_outdoors_unfold_when_an_adult_signs(lesson):
+    for cell in lesson.source.cells:
+        if cell.name != "outdoors":
+            continue
+        box = lesson.cell("outdoors(")
+        steps = box.locator("details")
+        lesson.shot(f"{lesson.name}-outdoors")
+        if steps.get_attribute("open") is None:  # nobody has signed today
+            assert "Not open yet" in box.inner_text()
+            assert not box.locator("details li").first.is_visible()
+            box.locator("input[type=text]").last.fill("MT")
+            box.get_by_role("button", name="I am in charge and sign for today").click()
+        assert lesson.until(lambda: steps.get_attribute("open") is not None, 20)  # noqa: B023
+        assert "Opened for today by MT" in box.inner_text()
+        assert box.locator("details li").first.is_visible()
+        lesson.shot(f"{lesson.name}-outdoors-open")
+
+
 def test_answers_are_in_the_log_and_pictures_in_the_saved_notebook(lesson, folder):
     lesson.save()
     entries = [json.loads(line) for line in (folder / "answers.jsonl").read_text().splitlines()]
     assert any(e["exercise"].startswith(f"{lesson.source.slug}.") for e in entries)
     saved = (folder / f"{lesson.name}.ipynb").read_text()
     assert saved.count("data:image/svg+xml;base64") >= len(explorers(lesson))
+
+
+def test_nothing_keeps_anybody_out(lesson):
+    # JupyterLab draws only what is near the screen, so the screen is made tall enough for all
+    lesson.page.set_viewport_size({"width": 1100, "height": 30_000})
+    cells = "() => window.jupyterapp.shell.currentWidget.content.widgets.length"
+    drawn = lesson.page.locator(".jp-Notebook .jp-Cell")
+    assert lesson.until(lambda: drawn.count() == lesson.page.evaluate(cells), 20)
+    named = "() => [...document.querySelectorAll('.noUi-handle')].every(e => e.ariaLabel)"
+    assert lesson.until(lambda: lesson.page.evaluate(named), 10)
+    assert audit.findings(lesson.page, audit.OURS) == []

@@ -9,13 +9,14 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
+from datetime import UTC, date, datetime, timedelta
 
 import nbformat
 import pytest
 from nbgrader.utils import determine_grade
 
 import autograde
-from autograde import __main__, build, lesson, log, trial
+from autograde import __main__, build, lesson, log, own_file, trial
 from autograde.check import CheckError, CourseError, answer, check, predict
 from autograde.numbers import save
 from autograde.progress import judge_freshness, progress
@@ -398,6 +399,82 @@ def test_forms_answer_without_python():
     assert results[0].right
 
 
+LOG = "time (min);water (°C);wind (m/s);sun (W/m2)\n" + "".join(
+    f"{5 * k};{18 + 2 * k},0;1;800\n" for k in range(9)
+)
+
+
+def upload(box, name, content):
+    """Choose a file in the form as the browser hands it over."""
+    fields, button = box.children
+    file = {"name": name, "type": "text/csv", "size": len(content), "content": memoryview(content),
+            "last_modified": datetime.now(UTC)}  # fmt: skip
+    fields.children[0].value = ({**file},)
+    return fields.children[1].value, fields.children[2].value, button
+
+
+def test_a_file_is_uploaded_kept_and_checked_row_by_row(workspace, monkeypatch):
+    monkeypatch.chdir(workspace)
+    box, results = widget("heating_test.own_file")
+    assert box.children[0].children[0].accept == ".csv,.txt,.tsv"
+    damaged = LOG.replace("22,0", "warm").encode("cp1252")
+    told, text, button = upload(box, "my test.csv", damaged)
+    assert "Kept as “my test.csv”" in told and 'role="status"' in told and "22" not in text
+    button.click()
+    assert "Line 4, water (°C): “warm” cannot be read" in results[0].says
+    assert (workspace / "my test.csv").read_bytes() == damaged
+    told, text, button = upload(box, "my test.csv", LOG.encode())
+    assert "It is left as it was; yours is kept as “my test-2.csv”" in told
+    button.click()
+    assert results[1].right, results[1].says
+    told, _, _ = upload(box, "my test.csv", damaged)
+    assert "lies beside the notebook already" in told
+    assert sorted(p.name for p in workspace.glob("*.csv")) == ["my test-2.csv", "my test.csv"]
+    assert (workspace / "my test.csv").read_bytes() == damaged
+
+
+@pytest.mark.parametrize(
+    ("sent", "kept"),
+    [
+        ("../../etc/passwd", "passwd.csv"),
+        ("C:\\Users\\me\\log.CSV", "log.CSV"),
+        (".bashrc", "bashrc.csv"),
+        ("numbers.json", "numbers.json.csv"),
+        ("a:b*c?.txt", "abc.txt"),
+        ("\u202elog.csv\n", "log.csv"),
+        ("", "my_file.csv"),
+        (".csv", "csv.csv"),
+        ("ü" * 300 + ".tsv", "ü" * 60 + ".tsv"),
+    ],
+)
+def test_an_uploaded_name_is_a_plain_one(sent, kept, tmp_path):
+    taken = own_file.take_in(sent, b"x", ".csv,.txt,.tsv", tmp_path)
+    assert taken.path == tmp_path / kept and taken.path.read_bytes() == b"x"
+
+
+def test_an_upload_that_cannot_be_kept_is_said(tmp_path):
+    (tmp_path / "log.csv").mkdir()
+    assert own_file.take_in("log.csv", b"x", ".csv", tmp_path).path == tmp_path / "log-2.csv"
+    nowhere = own_file.take_in("log.csv", b"x", ".csv", tmp_path / "no such folder")
+    assert nowhere.path is None and nowhere.text == "x" and "could not be kept" in nowhere.says
+    empty = own_file.take_in("log.csv", b" \n", ".csv", tmp_path)
+    assert empty.path is None and "is empty; choose" in empty.says
+    long = own_file.take_in("log.csv", b"x" * 60_000, ".csv", tmp_path)
+    assert long.path is None and not long.text and "60000" in long.says and "50000" in long.says
+    assert [p.name for p in tmp_path.glob("log-*")] == ["log-2.csv"]
+
+
+def test_a_file_named_in_the_notebook_is_one_sentence_when_it_is_missing(tmp_path):
+    from solarlib import heating_test
+
+    with pytest.raises(heating_test.LogFileError, match=r"nowhere\.csv.* cannot be read") as caught:
+        heating_test.read_text("nowhere.csv")
+    assert caught.value._render_traceback_() == [str(caught.value)]  # all that Jupyter shows
+    path = tmp_path / "log.csv"
+    path.write_bytes("wasser °C".encode("utf-16"))
+    assert heating_test.read_text(path) == "wasser °C"
+
+
 def test_the_order_form(monkeypatch):
     from autograde.key import Lesson, Order
 
@@ -457,6 +534,100 @@ def test_a_real_kernel_shows_verdict_and_form(tmp_path):
     assert len(lines_of(tmp_path)) == 1
 
 
+# --- before work outdoors -------------------------------------------------------------------------
+STEPS = ("Weigh the water.", "Stop at 60 °C.")
+
+
+def complete(slug, leave=()):
+    key = lesson.load_key(slug)
+    for record in key:
+        if record.name not in leave:
+            log.append(key.id(record), "x", 1.0 if record.marked else None, None)
+
+
+def test_outdoor_steps_unfold_when_the_work_before_is_complete(capsys):
+    lock = autograde.outdoors(*STEPS, first=("start.rules", "hazards"))
+    page = lock._repr_html_()
+    count = sum(1 for record in lesson.load_key("hazards") if record.marked and record.points)
+    assert "<details><summary>The steps, only to read ahead" in page and "○ Not open yet" in page
+    assert "lesson 00, Start here: The standing rules." in page and f"0 of {count} exercises" in page
+    complete("hazards", leave=("shutdown",))
+    check("start.rules", "a, b, c, d")
+    words = f"{count - 1} of {count} exercises are right; next is “The end of a session”"
+    assert words in repr(lock)
+    assert "start.rules" not in repr(lock) and "standing rules" not in repr(lock)
+    check("hazards.shutdown", "b, e, d, f, c, a")  # half right is not complete
+    assert not lock.state()[0]
+    check("hazards.shutdown", "b, e, d, a, f, c")
+    assert "<details open>" in lock._repr_html_() and lock.state()[2] == []
+    assert "1. Weigh the water." in repr(lock) and "no permission" in repr(lock)
+
+
+def test_an_adult_in_charge_opens_outdoor_steps_for_a_day(monkeypatch, capsys):
+    lock = autograde.outdoors(*STEPS, first=("hazards",))
+    assert __main__.main(["answer", "outdoors.signed", " "]) == 2
+    assert "1 to 12 letters; there are 0" in capsys.readouterr().out
+    assert not lock.state()[0] and "outdoors.signed" in repr(lock)
+    assert __main__.main(["answer", "outdoors.signed", "M. T."]) == 0
+    assert __main__.main(["answer", "outdoors.signed", "x" * 13]) == 2
+    is_open, says, items = lock.state()
+    assert is_open and "by M. T." in says and len(items) == 1  # what is missing stays in sight
+    tomorrow = datetime.now() + timedelta(days=1)
+
+    class Tomorrow(date):
+        @classmethod
+        def today(cls):
+            return tomorrow.date()
+
+    monkeypatch.setattr(sys.modules["autograde.outdoors"], "date", Tomorrow)
+    assert not lock.state()[0]
+
+
+def test_outdoor_steps_never_promise_and_wait_for_what_is_unknown(monkeypatch):
+    lock = autograde.outdoors(*STEPS, first=("nothing.here",))
+    told = repr(lock)
+    complete("hazards")
+    for words in (told, lock.still(), repr(autograde.outdoors(*STEPS, first=("hazards",)))):
+        assert "safe" not in words.lower() and "Weigh the water." in words
+    assert "no lesson" in told and not lock.state()[0]
+    monkeypatch.setenv("AUTOGRADE_MARKING", "1")
+    assert autograde.outdoors(*STEPS, first=("hazards",)) is None
+
+
+def test_the_box_of_the_adult_in_charge(monkeypatch):
+    import IPython.display
+
+    shown = []
+
+    class Handle:
+        def update(self, bundle, raw):
+            shown.append(bundle)
+
+    def display(thing, **how):
+        shown.append(thing)
+        return Handle()
+
+    monkeypatch.setattr(IPython.display, "display", display)
+    autograde.outdoors(*STEPS, first=("hazards",))._ipython_display_()
+    first, box = shown
+    (initials, button), told = box.children[0].children, box.children[1]
+    button.click()
+    assert "<details>" in first["text/html"] and "there are 0" in told.value
+    initials.value = "MT"
+    button.click()
+    assert "MT has signed for today" in told.value and "<details open>" in shown[-1]["text/html"]
+
+
+@pytest.mark.parametrize("name", ["sun", "heating_test"])
+def test_outdoor_steps_are_in_the_built_notebook_whatever_is_on_record(name):
+    complete("hazards")
+    made = build.notebook(lesson.load(name))
+    cell = next(c for c in made["cells"] if "".join(c["source"]).startswith("outdoors("))
+    page = "".join(cell["outputs"][0]["data"]["text/html"])
+    assert "<details><summary>" in page and page.count("<li>") >= 3
+    assert cell["metadata"]["jupyter"] == {"source_hidden": True}
+
+
 # --- progress, fresh, commands --------------------------------------------------------------------
 def test_progress_counts_the_best_try():
     assert "No answers yet" in repr(progress())
@@ -501,6 +672,65 @@ def test_answer_command(capsys):
     out = capsys.readouterr().out
     assert "✗ Not yet" in out and "✓ Right" in out and "Traceback" not in out
     assert len(log.history("parabola.depth")) == 2
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "words"),
+    [
+        ("parabola.depth", "15,06 cm", "✓ Right"),
+        ("parabola.depth", "150.6 kg", "The digits are right, the unit is not"),
+        ("parabola.depth", "150.6", "Say the unit too"),
+        ("parabola.depth", "150.6123456 mm", "✓ Right"),
+        ("parabola.depth", "151 mm", "✓ Right"),
+        ("start.stale", "B", "✓ Right"),
+        ("start.rules", "a b c and d", "✓ Right"),
+        ("hazards.shutdown", "b e d a f c", "✓ Right"),
+        ("hazards.shutdown", "bedafc", "✓ Right"),
+        ("hazards.shutdown", "b, e, d, f, c, a", "◐ Partly right"),
+        ("hazards.shutdown", "b, e", "Write every letter once"),
+        ("sun.solar_noon", "12:04", "✓ Right"),
+        ("start.power", "area * sun", "✓ Right"),
+        ("hazards.visitor_rule", "Stay behind the tape; the cover stays on; call Maruk.",
+         "3 of 3 key points seen. A person reads"),
+        ("heating_test.weak_part", "c", "○ Noted"),
+        ("start.bars", "200 mm, 150 mm", "✓ Right"),
+    ],
+)  # fmt: skip
+def test_every_kind_of_answer_at_the_command_line_and_in_a_text_cell(
+    name, text, words, tmp_path, capsys
+):
+    assert __main__.main(["answer", name, text]) == 0
+    assert words in capsys.readouterr().out
+    (tmp_path / log.LOG_FILE).unlink()
+    short = name.partition(".")[2]
+    path = notebook_at(
+        tmp_path / "n.ipynb",
+        ("code", f'from autograde import check\n{short} = ""'),
+        ("markdown", f"answer {short}: {text}"),
+        ("code", f'check("{name}", {short})'),
+    )
+    __main__.main(["try", path])
+    assert words in capsys.readouterr().out
+
+
+def test_an_error_is_carried_at_the_command_line(capsys):
+    __main__.main(["answer", "start.opening_area", "0,7 m2"])
+    __main__.main(["answer", "start.power_in", "595 W"])  # 0.7 × 850
+    assert "Right with your earlier answer" in capsys.readouterr().out
+
+
+def test_a_file_at_the_command_line_in_any_writing(tmp_path, capsys):
+    path = tmp_path / "log.csv"
+    for coding in ("utf-8-sig", "cp1252", "utf-16"):
+        path.write_bytes(LOG.encode(coding))
+        assert __main__.main(["answer", "heating_test.own_file", f"@{path}"]) == 0
+    assert capsys.readouterr().out.count("✓ Right") == 3
+
+
+def test_a_mistyped_guess_leaves_the_one_before(capsys):
+    __main__.main(["answer", "heating_test.weak_part", "C"])
+    __main__.main(["answer", "heating_test.weak_part", "z"])
+    assert predict("heating_test.weak_part").answer == "c"
 
 
 def test_unknown_command(capsys):

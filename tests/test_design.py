@@ -20,6 +20,7 @@ from solarlib.design import (
     ways_out,
 )
 from solarlib.design.entries import limits, range_text
+from solarlib.design.nearest import apply
 from solarlib.design.plumbing import AIR
 from solarlib.evidence import rows
 
@@ -253,15 +254,130 @@ def test_cut_list_of_the_demo():
 
 # --- levers ------------------------------------------------------------------------------------
 def test_levers_agree_with_changing_the_input_by_hand():
+    """Every number of a design is moved; most change nothing, and the levers say so."""
     e = evaluate(DEMO)
     levers = {lever.name: lever for lever in e.levers}
-    for name in ("beam_noon", "water_mass", "site_wind", "aperture_width", "pot_loss"):
-        for factor, found in ((0.9, levers[name].below), (1.1, levers[name].above)):
-            changed = evaluate(replace(DEMO, **{name: getattr(DEMO, name) * factor}))
-            assert changed.seconds_to_target == pytest.approx(found, rel=1e-4)
+    numbers = {one.name: one for one in fields(HeaterDesign) if one.metadata["kind"] == "number"}
+    assert set(levers) == {n for n, one in numbers.items() if n != "rib_count"}
+    for name, lever in levers.items():
+        low, high = limits(numbers[name])
+        for factor, found in ((0.9, lever.below), (1.1, lever.above)):
+            value = min(max(getattr(DEMO, name) * factor, low), high)
+            change = {name: value}
+            if name == "trough_length":  # the pipe sticks out as before
+                change["tube_length"] = DEMO.tube_length + value - DEMO.trough_length
+            if name == "reflectance_used":
+                change["reflectance_clean"] = max(DEMO.reflectance_clean, value)
+            try:
+                changed = evaluate(replace(DEMO, **change))
+            except DesignError:
+                assert found == lever.base
+                continue
+            assert changed.seconds_to_target == pytest.approx(found, rel=1e-4), name
     effects = [lever.effect for lever in e.levers]
     assert effects == sorted(effects, reverse=True)
     assert levers["reflectance_used"].above < levers["reflectance_used"].base
+
+
+def test_sun_and_a_clean_mirror_beat_a_finer_curve():
+    """What the course tells: reflectance 6 to 8 minutes, surface about 0.8, wind about 0.5 (its
+    part F8, from a model of its own; a tenth of a minute of agreement is all that is claimed)."""
+    minutes = {lever.name: [abs(t - lever.base) / 60 for t in (lever.below, lever.above)]
+               for lever in evaluate(DEMO).levers}  # fmt: skip
+    assert 5.5 < min(minutes["reflectance_used"]) < max(minutes["reflectance_used"]) < 8.5
+    assert 0.6 < min(minutes["slope_error_mrad"]) < max(minutes["slope_error_mrad"]) < 1.0
+    assert 0.3 < min(minutes["site_wind"]) < max(minutes["site_wind"]) < 0.65
+
+
+# --- what would help -------------------------------------------------------------------------------
+HELPLESS = {"beam_noon": 400.0, "usual_incidence_deg": 80.0, "slope_error_mrad": 60.0}
+OPEN = [
+    ({"stock_width": 0.5}, "C1", ("stock_width", 0.745)),  # 724.8 + 2 × 10 mm, rounded up
+    ({"sheet_thickness": 0.002}, "C2", ("sheet_thickness", 0.34 / 330)),
+    ({"focal_length": 0.3}, "C3", ("focal_length", 0.160 / np.tan(np.radians(30)))),
+    ({"calendar_band_deg": 1.0}, "C6", ("calendar_band_deg", 0.5)),
+    ({"slot_clearance": 0.001}, "C8", None),
+    ({"tube_length": 0.9}, "C9a", ("tube_length", 1.271)),  # 900 + 2 × 185.1 mm
+    ({"stop_c": 80.0}, "C13", ("stop_c", 60.0)),
+    ({"stored_indoors": False}, "C14", ("ballast", 66.0)),
+    ({"left_after_drain": 1e-3}, "C15", ("left_after_drain", 50e-6)),
+    ({"water_mass": 20.0, "pot_volume": 0.03}, "C7", None),
+    ({"stop_c": 40.0}, "C7", ("stop_c", 55.0)),
+    ({"cover_cloth": "none", "wood_gap": 0.0}, "C11", None),
+    ({"on_roof": True, "use": "drinking"}, "C12", None),
+]  # fmt: skip
+NEAR = 0.03  # relative: the search halves its steps and rounds to a tidy number on the good side
+
+
+@pytest.mark.parametrize(("change", "item", "nearest"), OPEN)
+def test_every_change_named_meets_its_item_and_names_what_it_spoils(change, item, nearest):
+    e = evaluate(replace(DEMO, **change))
+    found = e.what_if(item)
+    assert found
+    met = {one.id for one in e.constraints if one.met}
+    for one in found:
+        after = {c.id: c.met for c in evaluate(apply(e.design, one.entries)).constraints}
+        assert after[item] is True
+        assert set(one.breaks) == {name for name in met if after[name] is not True}
+        assert one.sentence.startswith("With ") and one.sentence.endswith(".")
+        assert "nan" not in one.sentence and "safe" not in one.sentence
+    if nearest:
+        values = dict(entry for one in found for entry in one.entries)
+        assert values[nearest[0]] == pytest.approx(nearest[1], rel=NEAR)
+
+
+def test_a_design_beyond_help_is_told_so_in_words():
+    e = evaluate(replace(DEMO, **HELPLESS))
+    reason = next(one.reason for one in e.constraints if one.id == "C7")
+    assert "never reached: the water comes to rest at" in reason
+    assert e.what_if("C7") == () and e.what_if("C1") == ()  # nothing found; nothing to mend
+    with pytest.raises(ValueError, match="There is no item"):
+        e.what_if("C99")
+
+
+@pytest.mark.parametrize(("links", "words"), [
+    (["pot - open air: valve"], "open instead of “valve”"),
+    ([], "an open vent on pot"),
+])  # fmt: skip
+def test_plumbing_is_mended_by_one_thing(links, words):
+    plumbing = Plumbing.from_words({"pipe": 0.8, "pot": 1.2}, ["pipe - pot: joint", *links])
+    found = evaluate(replace(DEMO, plumbing=plumbing)).what_if("C10")
+    assert any(words in one.sentence for one in found)
+
+
+def test_a_pipe_off_the_focus_is_judged_by_its_worse_side():
+    """To one side a shifted pipe mends an aim error, to the other it makes it worse."""
+    shifted = evaluate(replace(DEMO, tube_dx=-0.004))
+    mirrored = evaluate(replace(DEMO, tube_dx=0.004))
+    assert shifted.share_at_budget == pytest.approx(mirrored.share_at_budget)
+    assert shifted.share_at_budget < evaluate(DEMO).share_at_budget
+
+
+def test_bands_are_seeded_and_hold_the_middle():
+    e = evaluate(DEMO)
+    for name, value in (("session_energy", e.session_energy), ("final_c", e.warm_up.at(7200)),
+                        ("seconds_to_target", e.seconds_to_target)):  # fmt: skip
+        low, middle, high = e.bands[name]
+        assert low <= middle <= high and low <= value <= high, name
+    assert evaluate(DEMO).bands == e.bands != evaluate(DEMO, seed=1).bands
+
+
+def test_brackets_are_cut_for_their_pipe():
+    """Pipe + 2 × 18 mm air + 2 × 15 mm of moving, 16 mm of wood above, 30 mm of foot below."""
+    for diameter, wall in ((0.022, 0.0009), (0.028, 0.0009), (0.042, 0.002)):
+        parts = {p.name: p for p in
+                 evaluate(replace(DEMO, tube_diameter=diameter, tube_wall=wall)).cut_list}  # fmt: skip
+        opening = diameter + 0.036
+        assert parts["end bracket"].width == pytest.approx(opening + 4 * 0.015)
+        assert parts["end bracket"].length == pytest.approx(
+            0.030 + 0.170 + opening / 2 + 0.015 + 0.016)  # fmt: skip
+
+
+def test_rim_screws_keep_off_the_sawn_ends():
+    for length in (0.5, 0.9, 2.0):
+        d = replace(DEMO, trough_length=length, tube_length=length + 0.5)
+        along = evaluate(d).screws.along
+        assert along[-1] == pytest.approx(length / 2 - 0.015) and along[0] == -along[-1]
 
 
 # --- entries and files ---------------------------------------------------------------------------
@@ -378,7 +494,7 @@ def test_missing_and_foreign_files_are_refused_kindly(tmp_path):
     picture.write_bytes(b"\x89PNG\xff\xfe")
     with pytest.raises(DesignError, match="not a text file"):
         HeaterDesign.from_toml(picture)
-    with pytest.raises(DesignError, match="cannot be read"):
+    with pytest.raises(DesignError, match="is not a file"):
         HeaterDesign.from_toml(tmp_path)
     huge = tmp_path / "huge.toml"
     huge.write_text("#" * 300_000)

@@ -57,6 +57,14 @@ def test_holes_measured_along_the_sheet_come_back(s, f):
     assert p.arc(p.x_at_arc(s)) == pytest.approx(s, abs=1e-12)
 
 
+def test_where_the_focus_lies_and_what_meets_the_sun():
+    """Seen from the focus: the rim is rim_distance away, below or above by focus_above_rim."""
+    for p in (DEMO, Parabola(0.10, 0.64)):
+        assert np.hypot(p.aperture_width / 2, p.focus_above_rim) == pytest.approx(p.rim_distance)
+    assert Parabola(0.10, 0.64).focus_above_rim < 0 < DEMO.focus_above_rim
+    assert DEMO.area(0.9) == pytest.approx(0.576)  # m2, the demo trough's opening
+
+
 def test_curvature_is_the_derivative_of_the_slope_along_the_arc():
     x, step = np.linspace(-0.3, 0.3, 7), 1e-6
     turn = np.radians(DEMO.slope_deg(x + step) - DEMO.slope_deg(x - step))
@@ -129,6 +137,12 @@ def test_backing_moves_the_beam_as_a_ray_says():
     # half the thickness outward leaves 0.186 t at the rim (recomputed)
     left = geometry.backing_offset(DEMO, t, pipe_moved=t / 2)
     assert abs(left) == pytest.approx(0.186 * t, rel=0.005)
+    # exactly, with the pipe moved: the ray passes on one side, then on the other
+    for moved in (0.0005, 0.004):
+        to_pipe = to_focus + np.array([0, moved])
+        passes = direction[0] * to_pipe[1] - direction[1] * to_pipe[0]
+        found = geometry.backing_offset(DEMO, t, pipe_moved=moved)
+        assert abs(found) == pytest.approx(abs(passes), rel=ROUNDING)
 
 
 @given(sx=st.floats(0.9, 1.1), sy=st.floats(0.9, 1.1))
@@ -233,6 +247,38 @@ def test_impossible_screws_are_refused(points, model):
         screw_line(DEMO, points, model)
 
 
+def test_screws_are_worked_out_for_one_curve_at_a_time():
+    with pytest.raises(ValueError, match="one parabola"):
+        screw_line(Parabola([0.17, 0.18], 0.64))
+
+
+# --- the sheet ---------------------------------------------------------------------------------
+@pytest.mark.parametrize(("factor", "thickest_mm"), [(330, 1.03), (240, 1.42), (180, 1.89)])
+def test_thickest_sheet_as_published(factor, thickest_mm):
+    """Bend factors quoted for acrylic at f = 170 mm; recomputed table, two decimals."""
+    thickest = geometry.thickest_sheet(0.170, factor)
+    assert 1000 * thickest == pytest.approx(thickest_mm, abs=0.005)
+    assert geometry.shortest_focal_length(thickest, factor) == pytest.approx(0.170)
+    # the bend is tightest at the vertex: nowhere on the curve is the radius smaller
+    radii = 1 / DEMO.curvature(np.linspace(-0.32, 0.32, 101))
+    assert radii.min() / thickest == pytest.approx(factor)
+
+
+def test_strain_is_the_longer_way_round_the_outside():
+    """A strip bent round radius R: its skin, t/2 farther out, is that much longer."""
+    thickness = np.array([0.0005, 0.001, 0.003])
+    radius = DEMO.bend_radius
+    longer = (radius + thickness / 2) / radius - 1
+    assert geometry.bending_strain(thickness, 0.170) == pytest.approx(longer, rel=1e-9)
+    assert 100 * longer == pytest.approx([0.074, 0.147, 0.44], abs=0.002)  # %, published
+
+
+def test_sheet_grows_by_the_published_length():
+    """0.90 m of acrylic at 70e-6 /K, 50 K warmer: 3.2 mm, one decimal."""
+    assert 1000 * geometry.expansion(0.90, 50, 70e-6) == pytest.approx(3.15, abs=1e-9)
+    assert geometry.expansion(0.90, 50) == geometry.expansion(0.90, 50, 70e-6)
+
+
 # --- other shapes, pipe ------------------------------------------------------------------------
 @pytest.mark.parametrize("shape", [Circle(0.34, 0.64), HangingChain(0.34, 0.64)])
 def test_shapes_slope_is_the_derivative_of_height(shape):
@@ -241,6 +287,23 @@ def test_shapes_slope_is_the_derivative_of_height(shape):
     assert np.tan(np.radians(shape.slope_deg(x))) == pytest.approx(rise, abs=1e-7)
     # same bend at the lowest point as the parabola: heights agree to the fourth power of x
     assert shape.height(0.01) == pytest.approx(DEMO.height(0.01), rel=1e-3)
+
+
+def test_circle_and_chain_by_their_own_laws():
+    """Pythagoras for the circle; for the chain, slope = length hung / c (balance of forces)."""
+    circle, chain = Circle(0.34, 0.64), HangingChain(0.34, 0.64)
+    assert (0.34 - circle.depth) ** 2 + 0.32**2 == pytest.approx(0.34**2)
+    hung = quad(lambda x: np.hypot(1, np.tan(np.radians(chain.slope_deg(x)))), 0, 0.32)[0]
+    assert np.tan(np.radians(chain.slope_deg(0.32))) == pytest.approx(hung / 0.34)
+    rise = quad(lambda x: np.tan(np.radians(chain.slope_deg(x))), 0, 0.32)[0]
+    assert chain.depth == pytest.approx(rise)
+
+
+@pytest.mark.parametrize("shape", [Circle(0.34, 0.64), HangingChain(0.34, 0.64)])
+def test_rays_near_the_axis_meet_at_half_the_bend_radius(shape):
+    x = 1e-4
+    crossing = shape.height(x) + x / np.tan(2 * np.radians(shape.slope_deg(x)))
+    assert shape.focal_length == pytest.approx(crossing, rel=1e-6)
 
 
 def test_circle_cannot_open_wider_than_itself():

@@ -90,6 +90,23 @@ def test_gap_between_two_tubes():
     assert heat.annulus_convection_per_metre(0.1, 0.12, 120, 35) == pytest.approx(100.4, rel=0.015)
 
 
+def test_ring_conducts_as_a_formula_library_says():
+    """ht.conduction: resistance of one metre of a hollow cylinder."""
+    for inner, outer, k in ((0.022, 0.062, 0.04), (0.036, 0.040, 1.1)):
+        resistance = ht.conduction.R_cylinder(Di=inner, Do=outer, k=k, L=1.0)
+        found = heat.annulus_conduction_per_metre(inner, outer, k, 50.0)
+        assert found == pytest.approx(50.0 / resistance)
+    with pytest.raises(ValueError, match="must be wider"):
+        heat.annulus_conduction_per_metre(0.04, 0.04, 1.1, 50.0)
+
+
+def test_air_in_a_gap_never_conducts_less_than_still_air():
+    assert heat.annulus_conductivity_ratio([0.0, 1.0, 10.0], 0.7) == pytest.approx([1, 1, 1])
+    # Incropera ex. 9.5 (from memory): Ra_c 171.4 gives 1.143; the fourth root beyond
+    ratio = heat.annulus_conductivity_ratio([171.4, 16 * 171.4], 0.70)
+    assert ratio == pytest.approx([1.143, 2 * 1.143], abs=0.001)
+
+
 def test_flat_plate_rule_fails_on_a_pipe():
     """The trap: 5.7 + 3.8 V at 1 m/s is 9.5; the pipe has 22.5."""
     assert heat.forced_convection(0.022, 90, 25, 1.0) > 2.3 * (5.7 + 3.8 * 1.0)

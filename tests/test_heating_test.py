@@ -1,8 +1,6 @@
 """Heating test: tables by hand, Monte Carlo, known answers found again, and mangled files."""
 
 import csv
-import doctest
-import importlib
 import io
 import math
 import random
@@ -16,13 +14,6 @@ from scipy.integrate import solve_ivp
 
 from solarlib import heating_test as test
 from solarlib.heating_test import Instruments, Setup, parse_log
-
-PARTS = [f"solarlib.heating_test.{p}" for p in ("fit", "log", "power", "simulate", "uncertainty")]
-
-
-@pytest.mark.parametrize("part", PARTS)
-def test_examples_in_the_docstrings(part):
-    assert doctest.testmod(importlib.import_module(part)).failed == 0
 
 
 def says(log):
@@ -84,8 +75,10 @@ def test_files_of_other_programs(tmp_path):
         np.testing.assert_array_equal(log.values("water_c"), wanted)
         assert log.problems == () and "Bö" in log.readings[1].remark
         assert path.read_bytes() == before
-    with pytest.raises(ValueError, match=r"nowhere\.csv.*cannot be read"):
+        assert test.read_text(path) == text
+    with pytest.raises(ValueError, match=r"nowhere\.csv.*cannot be read") as refused:
         test.read_log(tmp_path / "nowhere.csv")
+    assert refused.value._render_traceback_() == [str(refused.value)], "no traceback in a notebook"
     with pytest.raises(ValueError, match="cannot be read"):
         test.read_log(tmp_path)
 
@@ -402,6 +395,14 @@ def test_the_fit_against_scipy_and_its_limits_hold():
     # Neighbouring intervals share a reading, so their errors cancel in part and the limits are
     # wider than they need be: at least 95 % of the tests must hold the truth.
     assert inside >= 0.95 * 150
+
+
+def test_limits_are_95_percent_of_student_t():
+    fit = test.fit_losses(test.intervals(parse_log(test.simulate_log(seed=3, faults=False))))
+    reach = stats.t.ppf(0.975, fit.points - 2)
+    for limits, error in ((fit.loss_limits, fit.loss_error),
+                          (fit.optical_efficiency_limits, fit.optical_efficiency_error)):  # fmt: skip
+        assert np.ptp(limits) / 2 == pytest.approx(reach * error, rel=1e-6)
 
 
 def test_a_short_test_does_not_pin_the_loss_down():

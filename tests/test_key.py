@@ -375,12 +375,19 @@ ROW = Order(
         (ONE, 3, 0, "unreadable"),
         (MANY, "b, a", 1, None),
         (MANY, {"a", "b"}, 1, None),
+        (MANY, "B and A", 1, None),
+        (MANY, "ab", 1, None),
+        (MANY, "abd", 0, "unreadable"),
+        (ONE, "ab", 0, "unreadable"),
         (MANY, "a", 0, None),
         (MANY, "a, b, c", 0, "greedy"),
         (ROW, "a, b, c", 1, None),
         (ROW, ("a", "c", "b"), 0.5, None),
-        (ROW, "c b a", 0, "unreadable"),
+        (ROW, "c b a", 0, "backwards"),
+        (ROW, "cba", 0, "backwards"),
+        (ROW, "a then b then c", 1, None),
         (ROW, "c, b, a", 0, "backwards"),
+        (ROW, "a, b, c, c", 0, "unreadable"),
         (ROW, "a, b", 0, "unreadable"),
         (ROW, {"a", "b", "c"}, 0, "unreadable"),  # a set has no order
     ],
@@ -423,6 +430,16 @@ def test_own_data_counts_its_checks():
     half = record.judge(["8"], CARD)
     assert half.credit == 0.5 and "No t." in half.says
     assert record.judge([3], CARD).credit == 0
+
+
+def test_own_data_names_its_rows_and_stays_short():
+    record = OwnData(
+        name="d", points=2, checks=lambda t: [("8" in t, "No 8.")],
+        problems=lambda t: [f"Line {k}: odd." for k in range(len(t))],
+    )  # fmt: skip
+    assert "· Line 0: odd.\n· Line 1: odd." in record.judge(["8 "], CARD).says
+    wrong = record.judge(["x" * 40], CARD)
+    assert wrong.says.endswith("Line 24: odd.\n· and 15 more like these.") and "Line 3" in wrong.hint
 
 
 # --- lessons 00 and 01: answers by hand -----------------------------------------------------------

@@ -18,6 +18,9 @@ if lab.CHROMIUM is None and not os.environ.get("CI"):
 MOST_TABS = 40  # key presses from a cell's frame to anything inside its output
 # arrow keys pass over a cell whose code is folded away; Tab from the text above it goes in
 BEFORE_EXPLORER = "## Explore: curve and focus"
+# the frame of our style; #0b4a8f on white has 9 : 1, WCAG 1.4.11 asks 3 : 1
+FRAME = "() => { const s = getComputedStyle(document.activeElement); " \
+        "return `${s.outlineStyle} ${s.outlineWidth} ${s.outlineColor}`; }"  # fmt: skip
 FOCUSED = "() => { const e = document.activeElement; return e ? e.matches('%s') : false; }"
 
 
@@ -30,7 +33,10 @@ def lesson(tmp_path_factory):
     with lab.server(folder, log) as address, lab.browser() as chromium:
         opened = lab.Lesson(chromium, address, "01_parabola.ipynb")
         opened.page.wait_for_function("() => document.activeElement.closest('.jp-Notebook')")
+        opened.page.evaluate("() => { window.presses = 0; "
+                             "addEventListener('pointerdown', () => window.presses++, true); }")
         yield opened
+        assert opened.page.evaluate("() => window.presses") == 0, "a mouse was used"
 
 
 def press(lesson, *keys):
@@ -64,10 +70,12 @@ def go_to(lesson, words):
 
 
 def tab_to(lesson, what, key="Tab"):
-    """Press Tab until something that matches the selector has the focus."""
+    """Press Tab until something that matches the selector has the focus, which must show."""
     for _ in range(MOST_TABS):
         press(lesson, key)
         if lesson.page.evaluate(FOCUSED % what):
+            if ".jp-Cell" not in what:
+                assert lesson.page.evaluate(FRAME) == "solid 3px rgb(11, 74, 143)"
             return
     pytest.fail(f"{key} does not reach {what}")
 
@@ -113,6 +121,7 @@ def test_boxes_and_buttons_have_names_that_can_be_said(lesson):
     cell = lesson.cell("explore_curve_and_focus")
     for name in ("width of the opening (mm)", "focal length (mm)", "rays drawn"):
         assert cell.get_by_role("spinbutton", name=name).count() == 1, name
+        assert cell.get_by_role("slider", name=name).count() == 1, name
     assert cell.get_by_role("button", name="Reset").count() == 1
 
 
@@ -133,5 +142,24 @@ def test_an_answer_by_keys(lesson):
     lesson.page.keyboard.type("150.6 mm")
     press(lesson, "Enter")
     assert lesson.until(lambda: "Right" in cell.inner_text(), 20)
+    assert spoken(lesson, "Right: Depth of the rib")
     lesson.shot("keyboard")
     assert lesson.trouble() == []
+
+
+def spoken(lesson, words):
+    """Tell whether the browser hands these words to screen readers in a part that speaks up."""
+    session = lesson.page.context.new_cdp_session(lesson.page)
+    nodes = {n["nodeId"]: n for n in session.send("Accessibility.getFullAXTree")["nodes"]}
+    session.detach()
+
+    def text(node):
+        own = node.get("name", {}).get("value", "") if not node.get("childIds") else ""
+        inner = [text(nodes[k]) for k in node.get("childIds", []) if k in nodes]
+        return " ".join(" ".join([own, *inner]).split()).replace(" :", ":")
+
+    def live(node):
+        return any(p["name"] == "live" and p["value"]["value"] == "polite"
+                   for p in node.get("properties", []))  # fmt: skip
+
+    return any(words in text(node) for node in nodes.values() if live(node))

@@ -190,6 +190,72 @@ def test_impossible_errors_are_refused(errors, word):
             find(DEMO, **{"tube_diameter": PIPE, **errors})
 
 
+# --- closed forms ------------------------------------------------------------------------------
+def _caught(p, pipe, misaim=0.0, **others):
+    return optics.trace(p, pipe, 100_000, 2, misaim_deg=misaim, **others).intercept_factor
+
+
+@pytest.mark.parametrize(("rim", "incidence"), [(60, 0), (86.53, 0), (110, 0), (86.53, 40)])
+def test_no_loss_aim_is_where_the_rays_begin_to_miss(rim, incidence):
+    p = Parabola.from_two(aperture_width=0.64, rim_angle_deg=rim)
+    limit = optics.no_loss_aim_deg(p, PIPE, incidence)
+    assert _caught(p, PIPE, limit - 0.01, incidence_deg=incidence) == 1.0
+    assert _caught(p, PIPE, limit + 0.10, incidence_deg=incidence) < 1.0
+    half = optics.transverse_sun_half_angle_deg(incidence)
+    assert optics.acceptance_half_angle_deg(p, PIPE) == pytest.approx(limit + half)
+
+
+def test_smallest_tube_just_takes_the_rays():
+    smallest = optics.smallest_tube(DEMO)
+    assert _caught(DEMO, 1.001 * smallest) == 1.0
+    assert _caught(DEMO, 0.97 * smallest) < 1.0
+    # seen from the rim its image is as wide as that of a flat strip at that distance
+    image = optics.sun_image_width(DEMO.rim_distance)
+    assert smallest == pytest.approx(image, rel=2e-5)
+    ratio = optics.concentration_by_area(0.64, smallest)
+    assert ratio == pytest.approx(optics.round_tube_limit(DEMO.rim_angle_deg))
+
+
+def test_slanting_light_widens_the_sun_as_vectors_say():
+    """Turn a ray by the sun's half-angle sideways and look at it in the plane across."""
+    for slant in (0, 30, 60):
+        along, up = np.sin(np.radians(slant)), np.cos(np.radians(slant))
+        aside = np.tan(np.radians(0.26645)) * np.hypot(along, up)
+        seen = np.degrees(np.arctan2(aside, up))
+        assert optics.transverse_sun_half_angle_deg(slant) == pytest.approx(seen, abs=1e-6)
+        assert optics.transverse_sun_half_angle_deg(-slant) == pytest.approx(seen, abs=1e-6)
+
+
+def test_random_errors_add_like_random_numbers():
+    """Two million normal numbers; a mirror that turns by an angle turns the ray by two."""
+    rng = np.random.default_rng(5)
+    slope, spec, track, sun = (s * rng.standard_normal(2_000_000) for s in (10, 3, 5, 2.33))
+    found = optics.total_spread_mrad(10, 3, 5)
+    assert found == pytest.approx(np.std(2 * slope + spec + track + sun), rel=0.002)
+
+
+def test_limits_as_published():
+    """215.0 and 46 240 at 0.26645 deg, 212.2 and 45 032 at 0.27; 68.4 at rim 90; 8.94 unshaded."""
+    assert optics.line_concentration_limit(0.26645) == pytest.approx(215.0, abs=0.06)
+    assert optics.point_concentration_limit(0.26645) == pytest.approx(46_240, abs=6)
+    assert optics.line_concentration_limit(0.27) == pytest.approx(212.2, abs=0.06)
+    assert optics.point_concentration_limit(0.27) == pytest.approx(45_032, abs=6)
+    assert optics.round_tube_limit(90) == pytest.approx(68.4, abs=0.06)
+    # what hits the pipe's whole skin, but for the shadow, is all that the opening lets in
+    assert optics.concentration_unshaded(0.64, PIPE) * np.pi * PIPE == pytest.approx(0.64 - PIPE)
+    assert optics.concentration_by_width(0.64, PIPE) == pytest.approx(29.09, abs=0.006)
+
+
+def test_overhang_is_free_up_to_the_angle_at_which_rays_begin_to_pass():
+    """The sun is 0.27 deg wide on each side, so the rays begin that much earlier."""
+    free = optics.free_incidence_deg(DEMO, PIPE, 0.25)
+    for slant, lost in ((free - 0.4, False), (free + 1.0, True)):
+        rays = optics.trace(
+            DEMO, PIPE, 400_000, 3, incidence_deg=slant, trough_length=0.9, overhang=0.25
+        )
+        assert (rays.end_share < 1) == lost
+
+
 # --- the trace -------------------------------------------------------------------------------
 def test_trace_repeats_with_its_seed_and_not_with_another():
     first, again, other = (optics.trace(DEMO, PIPE, 5000, seed, 10) for seed in (4, 4, 5))
@@ -312,6 +378,24 @@ def test_power_is_linear_in_the_sun_and_counts_the_direct_light():
     assert one.direct == pytest.approx(23, abs=0.5)  # W, published with the base case
     covered = optics.pipe_power(DEMO, PIPE, 0.9, 1.4, 820, 0.0, 0.92, incidence_deg=60)
     assert covered.total == pytest.approx(820 * 0.5 * 0.92 * PIPE * 1.4)
+
+
+@pytest.mark.parametrize(
+    ("changed", "word"),
+    [({"reflectance": 85}, "reflectance is 85; it must lie between 0 and 1"),
+     ({"caught": -0.1}, "share caught is -0.1"), ({"beam": -5}, "beam is -5 W/m2"),
+     ({"tube_length": 0}, "tube length is 0 m"), ({"trough_length": np.nan}, "trough length is nan")],
+)  # fmt: skip
+def test_impossible_power_is_refused(changed, word):
+    given = {"trough_length": 0.9, "tube_length": 1.4, "beam": 820, "reflectance": 0.82,
+             "absorptance": 0.92}  # fmt: skip
+    with pytest.raises(ValueError, match=word):
+        optics.pipe_power(DEMO, PIPE, **{**given, **changed})
+
+
+def test_a_mirror_must_be_a_curve():
+    with pytest.raises(ValueError, match="give a geometry"):
+        optics.intercept_factor(0.170, PIPE)
 
 
 def test_power_never_exceeds_the_sunlight_in_the_opening_and_on_the_pipe():

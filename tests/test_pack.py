@@ -196,6 +196,28 @@ def test_a_killed_run_leaves_whole_files(tmp_path: Path, moment: str) -> None:
     assert {p.name for p in tmp_path.iterdir()} == {*new, CONTENTS}
 
 
+@pytest.mark.parametrize("moment", ["Drawing", "Writing"])
+def test_a_killed_command_leaves_the_good_pack_alone(tmp_path: Path, moment: str) -> None:
+    """SIGKILL to the whole command, at each step it tells of: the pack before stays, each byte."""
+    (tmp_path / "mine.toml").write_text(demo().to_toml(), encoding="utf-8")
+    write_files(tmp_path / "mine-pack", {build.PDF: b"%PDF the good one", "rib_table.csv": b"good"})
+    before = {p.name: p.read_bytes() for p in (tmp_path / "mine-pack").iterdir()}
+    words = [sys.executable, "-m", "solarlib", "pack", "mine.toml"]
+    with subprocess.Popen(words, cwd=tmp_path, stdout=subprocess.PIPE, text=True) as run:
+        assert run.stdout is not None
+        for line in run.stdout:
+            if line.startswith(moment):
+                run.kill()
+    assert run.returncode == -signal.SIGKILL
+    after = {p.name: p.read_bytes() for p in (tmp_path / "mine-pack").iterdir() if p.is_file()}
+    # “Writing” may have come as far as the first moves: then a file is the whole new one
+    for name, content in before.items():
+        whole = after[name].startswith(b"%PDF-") and after[name].rstrip().endswith(b"%%EOF")
+        assert after[name] == content or (moment == "Writing" and (name != build.PDF or whole))
+    if moment != "Writing":
+        assert after == before
+
+
 # --- the whole pack -------------------------------------------------------------------------------
 @pytest.fixture(scope="module")
 def facts() -> Facts:
@@ -269,6 +291,61 @@ def test_numbers_of_the_cover_are_the_evaluation_s(facts: Facts, whole: pymupdf.
         assert phrase in text, phrase
     for one in e.constraints:
         assert " ".join(f"{one.id} {one.name}: {one.reason}".split()) in text
+
+
+def test_every_number_of_pages_and_cards_is_the_evaluation_s(
+    facts: Facts, whole: pymupdf.Document
+) -> None:
+    """Tables against the evaluation; what is left over must stand in the design or be a ruler."""
+    e, d, text = facts.evaluation, facts.design, words_of(whole)
+    points = geometry.rib_table(e.parabola, step=0.020)
+    for x, y, slope, r in zip(points.x, points.height, points.slope_deg, points.focal_distance,
+                              strict=True):  # fmt: skip
+        for value in (f"{1000 * x:.1f}", f"{1000 * y:.1f}", f"{slope:.2f}", f"{1000 * r:.1f}"):
+            assert value in text
+    for part in e.cut_list:
+        sizes = [f"{1000 * size:.0f}" for size in (part.length, part.width) if size]
+        assert f"{part.name} {part.count} {' × '.join(sizes)}".strip() in text, part.name
+    along = [f"{1000 * x + 450:.0f}" for x in e.screws.along]
+    assert f"from the left end: {', '.join(along)} mm" in text
+    for at, soon, middle, late in ((900 * k, *v) for k, v in enumerate(zip(*(
+            np.interp(900.0 * np.arange(9), e.band.time, course)
+            for course in (e.band.low_c, e.band.median_c, e.band.high_c)), strict=True))):  # fmt: skip
+        assert all(f"{value:.1f}" in text for value in (soon, middle, late)), at
+    for phrase in (
+        f"wood, hose {np.ceil(1000 * e.wood_distance):.0f} mm, skin "
+        f"{np.ceil(1000 * e.skin_distance):.0f} mm",
+        f"{e.wind_force:.0f} N at {d.stow_wind:.0f} m/s",
+        f"Target {d.target_c:g} °C after {e.band.median / 60:.1f} min, 5–95 %: "
+        f"{e.band.soonest / 60:.1f} to {e.band.latest / 60:.1f} min",
+        f"Stop at {d.stop_c:.0f} °C", f"the sheet grows about {1000 * e.sheet_growth:.1f} mm",
+        f"wood and hose stay away {np.ceil(1000 * e.wood_distance):.0f} mm",
+        f"steam if it boils {60_000 * e.steam:.2g} g/min",
+        f"sag of the pipe {1000 * e.pipe_sag:.2f} mm",
+        f"focus above the rims {1000 * e.focus_above_rim:.2f} mm",
+        f"dry pipe, still air {e.dry_pipe_c[0]:.0f} °C",
+        f"ballast to stand it {np.ceil(e.ballast_needed):.0f} kg",
+    ):
+        assert phrase in text, phrase
+
+
+def test_record_of_the_design_is_on_every_page_and_in_the_change_log() -> None:
+    changes = (("2026-05-01", "pipe 22 to 28 mm", "the thin one misses light"),)
+    design = dataclasses.replace(demo(), learner="pim-03", version="7", changes=changes)
+    document = opened(build.pdf(Facts.of(evaluate(design), DAY), "a4"))
+    assert all("pim-03 · version 7" in page.get_text() for page in document)
+    assert "2026-05-01 pipe 22 to 28 mm the thin one misses light" in words_of(document)
+    assert Facts.of(evaluate(design), DAY, "ilvane-07").identity.learner == "ilvane-07"
+    assert fingerprint(design) == fingerprint(demo())
+
+
+def test_a_design_that_never_gets_warm_says_so_on_the_cover() -> None:
+    design = dataclasses.replace(demo(), water_mass=20.0, pot_volume=0.03, tube_diameter=0.012)
+    facts = Facts.of(evaluate(design), DAY)
+    e = facts.evaluation
+    assert np.isinf(e.band.latest)
+    shown = dict(facts.key_numbers)["18 to 55 °C"]
+    assert shown.endswith("–never)") and "limit" not in shown
 
 
 def test_calendar_pages_print_the_evaluation_s_lines(facts: Facts, whole: pymupdf.Document) -> None:
@@ -486,6 +563,19 @@ def test_bad_input_gets_one_sentence(tmp_path: Path, capsys: pytest.CaptureFixtu
         assert says.endswith((".", "?")), (words, says)
     assert (tmp_path / "in_the_way").read_text() == "mine"
     assert not (tmp_path / "good-pack").exists()
+
+
+def test_the_command_says_what_would_help(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    design = dataclasses.replace(demo(), tube_diameter=0.015, frost=None, joint=None)
+    (tmp_path / "mine.toml").write_text(design.to_toml(), encoding="utf-8")
+    assert pack.main([str(tmp_path / "mine.toml")]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert "C9, joints outlast a dry pipe, is not known. Not stated: joint." in lines
+    helped = next(line for line in lines if line.startswith("C4, light caught"))
+    assert "is not met. With “" in helped and "would be met" in helped
+    assert all(line.endswith((".", "…")) for line in lines)
 
 
 def test_bars_on_the_command_line_reach_the_page(tmp_path: Path) -> None:

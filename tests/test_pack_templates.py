@@ -7,6 +7,7 @@ ANSI Y14.1 paper sizes.
 from __future__ import annotations
 
 import io
+from dataclasses import replace
 from xml.etree import ElementTree
 
 import numpy as np
@@ -15,6 +16,7 @@ import pypdf
 import pytest
 
 from solarlib import geometry
+from solarlib.design import demo, evaluate
 from solarlib.pack import drawing, paper, templates, tilepage
 from tests.pdf_reading import (
     BAR_TOLERANCE,
@@ -83,6 +85,26 @@ def test_saw_line_is_the_parabola_on_both_papers() -> None:
             assert x.max() == pytest.approx(320.0, abs=BAR_TOLERANCE)
             assert y.max() == pytest.approx(150.59, abs=BAR_TOLERANCE)  # 640²/(16·170)
             assert np.abs(y - x**2 / (4 * 170.0)).max() < BAR_TOLERANCE
+
+
+@pytest.mark.parametrize("backing", [0.0, 0.006])
+def test_full_rib_is_the_half_rib_and_its_mirror_image(backing: float) -> None:
+    half, full = templates.half_rib(LADLE, backing=backing), templates.full_rib(LADLE, backing=backing)
+    curve = np.array(full.lines()[0].points)
+    assert np.allclose(curve[::-1] * (-1, 1), curve)
+    right = np.array([point for point in half.lines()[0].points if point[0] >= 0])
+    assert np.allclose(curve[curve[:, 0] > 0], right)
+    assert (full.width, full.height) == pytest.approx((660.0, half.height), abs=0.001)
+    holes = sorted(one.x for one in full.shapes if isinstance(one, drawing.Circle))
+    assert holes == [-160.0, -40.0, 40.0, 160.0]
+    content, cut = template_pdf(full)
+    assert len(cut) == 3  # course: a full rib needs 3 landscape tiles
+    if backing:
+        return
+    for page, tile in zip(opened(content), cut, strict=True):
+        sheet = curve_on_sheet(page) - border_corner(page)
+        x, y = sheet[:, 0] + tile.left, paper.WINDOW[1] + tile.bottom - sheet[:, 1]
+        assert np.abs(y - x**2 / (4 * 170.0)).max() < BAR_TOLERANCE
 
 
 def test_saw_line_under_a_backing_is_the_parallel_curve() -> None:
@@ -193,6 +215,17 @@ def test_svg_survives_a_hostile_note() -> None:
 
 
 # --- the bracket ----------------------------------------------------------------------------------
+@pytest.mark.parametrize(("diameter", "gap"), [(0.008, 0.0), (0.022, 0.018), (0.042, 0.1)])
+def test_bracket_is_drawn_as_the_cut_list_says(diameter: float, gap: float) -> None:
+    design = replace(demo(), tube_diameter=diameter, tube_wall=0.0006, wood_gap=gap)
+    parts = {part.name: part for part in evaluate(design).cut_list}
+    piece = templates.bracket(LADLE, diameter, gap)
+    boxes = [np.ptp(np.array(one.points), axis=0) for one in piece.lines() if len(one.points) == 4]
+    for name, size in (("end bracket", boxes[0]), ("ring plate", boxes[1])):
+        part = sorted((parts[name].length * 1000, parts[name].width * 1000))
+        assert sorted(size) == pytest.approx(part, abs=0.01), name
+
+
 def test_bracket_holds_pipe_at_focus_and_leaves_the_gap_when_moved() -> None:
     """Pipe 22 mm, 18 mm air, ±15 mm: the wood stays 18 mm off the pipe wherever it is set."""
     piece = templates.bracket(LADLE, 0.022, 0.018)

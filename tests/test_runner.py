@@ -289,10 +289,11 @@ def test_an_ordinary_user_can_mark_too(tmp_path):
     script = tmp_path / "one.py"
     script.write_text(
         "from autograde.runner import sandbox\nfrom autograde.runner.job import Job, Step\n"
-        "from autograde.runner.worker import Worker\nimport os\n"
+        "from autograde.runner.worker import Worker\nfrom autograde import selftest\nimport os\n"
         "with Worker(sandbox.sandboxed()) as one:\n"
         "    got = one.result(Job((Step('a', asks=('6 * 7', '__import__(\"os\").fork()')),)))\n"
         "print(os.getuid(), got.outcomes[0].values)\n"
+        "print(selftest._user().says, *[one.says for one in selftest._walls()])\n"
     )
     tmp_path.chmod(0o755)
     parents = [*reversed(Path(sys.base_prefix).parents)]  # outermost first
@@ -313,6 +314,7 @@ def test_an_ordinary_user_can_mark_too(tmp_path):
     if "Operation not permitted" in done.stderr and "bwrap" in done.stderr:
         pytest.skip(f"a sandbox within a sandbox is not allowed here: {done.stderr.strip()}")
     assert done.stdout.startswith("65534 (42, Fault(kind='PermissionError'"), done.stderr
+    assert "You are an ordinary user" in done.stdout and "ways out of it are closed" in done.stdout
 
 
 @WALLS

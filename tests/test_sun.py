@@ -19,8 +19,11 @@ UTC = dt.UTC
 
 
 def test_incidence_against_spa():
-    # NREL/TP-560-34302, worked example: 25.187 deg on a plane sloped 30 deg facing 170 deg, at the
-    # refracted zenith. We leave refraction out (zenith 50.128 instead of 50.112 deg).
+    """NREL/TP-560-34302, worked example: 25.187 deg on a plane sloped 30 deg facing 170 deg.
+
+    The example takes the sun as seen, lifted by refraction to zenith 50.111622; we leave
+    refraction out, and the true zenith is 50.127954.
+    """
     row = evidence.row("sun-004")
     s = sun.position("2003-10-17T12:30:30-07:00", 39.742476, -105.1786)
     ours = sun.incidence_deg(
@@ -91,6 +94,14 @@ def test_clear_sky_at_the_demo_site():
     assert sun.clear_sky_beam(1.5, elevation=2000) == pytest.approx(987.98, abs=0.05)
 
 
+def test_regional_table_is_the_published_one():
+    """ASHRAE A and B for the 21st, January to December, typed a second time: A exp(-B/sin 40)."""
+    a = [1230, 1215, 1186, 1136, 1104, 1088, 1085, 1107, 1151, 1192, 1221, 1233]
+    b = [142, 144, 156, 180, 196, 205, 207, 201, 177, 160, 149, 142]
+    wanted = np.array(a) * np.exp(-np.array(b) / 1000 / np.sin(np.radians(40)))
+    np.testing.assert_allclose(sun.regional_clear_sky_beam(np.arange(1, 13), 40), wanted, rtol=1e-9)
+
+
 # --- independent libraries ---------------------------------------------------------------------
 DECLINATION_TOLERANCE = 0.01  # deg
 ELEVATION_TOLERANCE = 0.02
@@ -130,6 +141,27 @@ def test_declination_against_ephem():
     assert np.abs(sun.declination_deg(when) - theirs).max() <= DECLINATION_TOLERANCE
 
 
+def test_each_term_of_the_formula_against_ephem():
+    """Along the year: what is left over holds no share of the terms 1.915 sin g, 0.020 sin 2g."""
+    when, _ = _random_instants(3_000, seed=7)
+    body, longitude, distance = ephem.Sun(), [], []
+    for one in when:
+        moment = one.astype(dt.datetime)
+        body.compute(moment, epoch=moment)
+        longitude.append(np.degrees(float(ephem.Ecliptic(body, epoch=moment).lon)))
+        distance.append(body.earth_distance)
+    ours = sun.position(when, 0, 0)
+    days = (when - np.datetime64("2000-01-01T12:00")) / np.timedelta64(1, "D")
+    g = np.radians(357.5 + 0.9856 * days)  # how far round its orbit the Earth is
+    terms = np.stack([np.ones_like(g), np.sin(g), np.cos(g), np.sin(2 * g), np.cos(2 * g)], axis=1)
+    wrong = (ours.ecliptic_longitude_deg - longitude + 180) % 360 - 180
+    offset, *waves = np.linalg.lstsq(terms, wrong, rcond=None)[0]
+    assert abs(offset) < 0.007  # the light's own time under way is 0.0057 deg
+    assert np.abs(waves).max() < 0.001
+    shares = np.linalg.lstsq(terms, ours.distance_au - np.array(distance), rcond=None)[0]
+    assert np.abs(shares).max() < 3e-5
+
+
 def test_height_against_ephem():
     when, random = _random_instants(2_000, seed=3)
     place, worst = ephem.Observer(), 0.0
@@ -155,6 +187,12 @@ def test_solar_noon_against_the_highest_sun():
         place.lat, place.lon, place.date = "38", "-4.5", day
         transit = place.next_transit(ephem.Sun()).datetime().replace(tzinfo=UTC)
         assert abs(sun.solar_noon(day, -4.5) - transit) < dt.timedelta(seconds=5)
+
+
+def test_a_nudge_lasts_while_the_sun_turns_by_twice_the_tolerance():
+    when = np.datetime64("2026-03-20T12:00") + np.array([0, 60], "m8[m]")
+    a_minute = np.diff(sun.position(when, 0, 0).hour_angle_deg)[0] / 60
+    assert sun.nudge_interval_min(1.7) == pytest.approx(2 * 1.7 / a_minute, abs=0.01)
 
 
 def test_air_mass_against_pvlib():
@@ -356,6 +394,29 @@ def test_no_beam_from_below_the_horizon():
     assert sun.regional_clear_sky_beam(6, [0, -1]) == pytest.approx([0, 0])
 
 
+@given(st.floats(-65, 65), declinations, st.floats(-80, 80), st.floats(100, 260))
+def test_profile_angle_is_the_textbook_one(lat, d, w, facing):
+    """tan(profile) = tan(height)/cos(azimuth - facing), Duffie & Beckman 1.6.12, sun in front."""
+    height = 90 - sun.incidence_deg(lat, d, w, 0, 0)
+    east, north = (90 - sun.incidence_deg(lat, d, w, 90, side) for side in (90, 0))
+    azimuth = np.degrees(np.arctan2(np.sin(np.radians(east)), np.sin(np.radians(north))))
+    ahead = np.cos(np.radians(azimuth - facing))
+    if height > 1 and ahead > 0.05:
+        profile = np.degrees(np.arctan(np.tan(np.radians(height)) / ahead))
+        assert sun.profile_angle_deg(lat, d, w, facing) == pytest.approx(profile, abs=1e-6)
+
+
+def test_instants_and_dates_may_come_in_many_ways():
+    moment = dt.datetime(2026, 6, 21, 12, tzinfo=UTC)
+    ways = ["2026-06-21T12:00+00:00", moment, np.datetime64("2026-06-21T12:00")]
+    assert np.ptp(sun.julian_date(ways)) == 0 and sun.julian_date(ways).shape == (3,)
+    days = ["2026-06-21", dt.date(2026, 6, 21), moment, np.datetime64("2026-06-21")]
+    noons = sun.solar_noon(days, 0.0)
+    assert noons.shape == (4,) and len(set(noons.tolist())) == 1
+    assert sun.declination_deg(["2026-06-21"]) == sun.declination_deg(moment)
+    assert moment.astimezone(sun.Zone(5.5)).tzname() == "UTC+5.5 h"
+
+
 def test_textbook_azimuth_habit():
     assert sun.west_of_south_deg([180, 270, 90, 0]) == pytest.approx([0, 90, -90, -180])
 
@@ -500,6 +561,11 @@ def test_the_aim_budget_adds_up():
         (lambda: sun.days_until_drift("20 March", 1), "20 March"),
         (lambda: sun.solar_noon("2026-13-01", 0), "2026-13-01"),
         (lambda: sun.Zone(1, "Mars"), "Mars"),
+        (lambda: sun.solar_noon(20260621, 0), "20260621 is not a date"),
+        (lambda: sun.solar_noon(np.datetime64("NaT"), 0), "A date is missing"),
+        (lambda: sun.solar_noon(["2026-06-21"] * 2, 0, sun.Zone(0)), "one date at a time"),
+        (lambda: sun.retilt_calendar(38, 0, 2026.5, 1), "give a whole year"),
+        (lambda: sun.solar_time_h(12, 0, 1000), "equation of time is 1000 min"),
         (lambda: sun.declination_one_line_deg(400), "day of the year is 400"),
     ],
 )

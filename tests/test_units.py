@@ -8,7 +8,17 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from solarlib.units import KINDS, UnitError, base_unit, parse, show, show_both, show_inches
+from solarlib.units import (
+    KINDS,
+    UnitError,
+    base_unit,
+    from_base,
+    parse,
+    show,
+    show_both,
+    show_inches,
+    to_base,
+)
 
 # Conversion factors by definition: inch 25.4 mm, pound 0.45359237 kg, US cup 236.5882365 mL, knot
 # 1852 m/h, mile 1609.344 m (NIST SP 811, appendix B); Btu_IT 1055.056 J (same).
@@ -187,6 +197,16 @@ def test_shows_both_benches():
 def test_inches_are_the_nearest_thirty_second(length):
     back = parse(show_inches(length), "m").value
     assert abs(back - length) <= 0.0254 / 64 + 1e-12
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "base"),
+    [(150.6, "mm", 0.1506), (1, "in", 0.0254), (212, "degF", 100.0), (-40, "degF", -40.0),
+     (14, "%", 0.14), (1, "bar", 1e5), (752, "clock", 752)],
+)  # fmt: skip
+def test_display_units_and_base_units_by_definition(value, unit, base):
+    assert to_base(value, unit) == pytest.approx(base)
+    assert from_base(base, unit) == pytest.approx(value)
 
 
 def test_every_kind_has_one_base_and_reads_it():

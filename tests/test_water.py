@@ -151,6 +151,13 @@ def test_water_is_densest_at_four_degrees():
     assert temp_c[np.argmax(water.density(temp_c, 101325))] == pytest.approx(3.98, abs=0.05)
 
 
+def test_standard_atmosphere_from_its_definition():
+    """ISO 2533: 288.15 K and 6.5 K/km less; p = p0 (T/T0)^(g/(R L)), R 287.05287 J/kgK."""
+    z = np.array([-400, 500, 1609, 4000, 9000.0])
+    wanted = 101325 * (1 - 0.0065 * z / 288.15) ** (9.80665 / (287.05287 * 0.0065))
+    assert water.standard_pressure(z) == pytest.approx(wanted, rel=1e-6)
+
+
 def test_standard_atmosphere_is_hydrostatic():
     """dp/dz = -p g/(R T) with 288.15 K at sea level."""
     slope = (water.standard_pressure(1.0) - water.standard_pressure(-1.0)) / 2

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -38,7 +39,11 @@ class Number(Exercise):
             return None
 
     def _as_text(self, value: Any) -> str:
-        return repr(value) if plain.is_number(value) else value if isinstance(value, str) else ""
+        from solarlib import units
+
+        if isinstance(value, str):
+            return units.one_line(value)
+        return repr(value) if plain.is_number(value) else ""
 
     def _judge(self, value: Any, n: Numbers, earlier: Mapping[str, float]) -> Verdict:
         from solarlib import units
@@ -94,10 +99,9 @@ class Number(Exercise):
     def _unreadable(self, text: str, answer: float, problem: str, n: Numbers) -> Verdict:
         from solarlib import units
 
-        first = (text.split() or [""])[0]
-        number = "".join(c for c in first if c.isdigit() or c in ".,-+")
+        number = re.match(r"[-+−]?[\d.,]+", text)
         try:
-            value = units.parse(number, self.unit).value
+            value = units.parse(number[0] if number else "", self.unit).value
         except units.UnitError:
             return self._wrong(n, "unreadable", problem)
         if self.tolerance.near(value, answer):

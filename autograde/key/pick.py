@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
@@ -12,8 +13,8 @@ from autograde.numbers import Numbers
 
 
 def _picked(value: Any, options: Collection[str]) -> list[str] | None:
-    """Read "b", "a, c", ["a", "c"] or {"a"} as option letters; None when it is none of these."""
-    parts = value.replace(";", ",").split(",") if isinstance(value, str) else value
+    """Read "b", "a, c", "a and c", "ac", ["a", "c"] or {"a"} as option letters; else None."""
+    parts = _letters(value, options) if isinstance(value, str) else value
     if not isinstance(parts, list | tuple | set | frozenset):
         return None
     if not all(isinstance(p, str) for p in parts):
@@ -21,6 +22,16 @@ def _picked(value: Any, options: Collection[str]) -> list[str] | None:
     names = {o.lower(): o for o in options}
     found = [names.get(p.strip(" .)'\"“”").lower()) for p in parts if p.strip()]
     return None if None in found or not found else [f for f in found if f]
+
+
+def _letters(text: str, options: Collection[str]) -> list[str]:
+    """Cut a typed answer into letters, however somebody parts them."""
+    parts = [part for part in text.replace(";", ",").split(",") if part.strip()]
+    known = {option.lower() for option in options}
+    words = [w for w in re.findall(r"\w+", text.lower()) if w not in ("and", "then")]
+    if all(len(option) == 1 for option in options) and words and known.issuperset("".join(words)):
+        return [letter for word in words for letter in word]
+    return parts
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -94,7 +105,7 @@ class Order(Exercise):
                 told = self._slipped(slip, n)
                 return replace(told, credit=max(share, slip.credit))
         return self._wrong(
-            n, None, "Not yet. Start with the step that makes the others safe.", credit=share
+            n, None, "Not yet. Start with the step that must come before all others.", credit=share
         )
 
     def solution(self, n: Numbers) -> str:

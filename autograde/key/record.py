@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from autograde import plain
 from autograde.numbers import Numbers
+
+if TYPE_CHECKING:
+    from autograde.rubric import Marked
 
 Text = str | Callable[[Numbers], str]  # a text may use {aperture_width}, or be made from the card
 
@@ -19,6 +22,7 @@ class Verdict:
     credit : share of the points, 0 to 1; None when nothing is marked by machine.
     slip : name of the recognised slip ("unit", "empty", "error", ... or the key's own), or None.
     says, hint, worked : texts for the first, the second and every later wrong try.
+    design : its criteria (`autograde.rubric.Marked`) when a rubric marked it.
     """
 
     credit: float | None
@@ -26,6 +30,7 @@ class Verdict:
     says: str
     hint: str = ""
     worked: str = ""
+    design: Marked | None = None
 
     @property
     def right(self) -> bool:
@@ -87,6 +92,7 @@ class Exercise:
 
     kind = "exercise"
     marked = True  # by machine
+    keeps_versions = False  # whether what was handed in before still counts
 
     def asks(self, n: Numbers, seed: int | str = 0) -> list[str]:
         """Return the Python expressions to evaluate in the learner's namespace."""
@@ -106,6 +112,15 @@ class Exercise:
         if isinstance(value, plain.Fault):
             return self._fault(value)
         return self._judge(value, n, earlier or {})
+
+    def judge_after(
+        self, past: Sequence[str], cap: float | None, values: Sequence[Any], n: Numbers
+    ) -> Verdict:
+        """Judge values that were handed in after others, where `keeps_versions` says so.
+
+        past : what was handed in before, oldest first. cap : percent at most while a gate is open.
+        """
+        return self.judge(values, n)
 
     def _judge(self, value: Any, n: Numbers, earlier: Mapping[str, float]) -> Verdict:
         raise NotImplementedError

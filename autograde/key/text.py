@@ -9,6 +9,8 @@ from typing import Any
 from autograde.key.record import Exercise, Verdict
 from autograde.numbers import Numbers
 
+MOST_TOLD = 25  # sentences about rows in one verdict; a file of another kind has one for each row
+
 
 @dataclass(frozen=True)
 class KeyPoint:
@@ -50,9 +52,15 @@ class ShortText(Exercise):
 
 @dataclass(frozen=True, kw_only=True)
 class OwnData(Exercise):
-    """The learner's own file. `checks(text)` gives (passed, sentence) pairs, credit their share."""
+    """The learner's own file. `checks(text)` gives (passed, sentence) pairs, credit their share.
+
+    problems(text) : sentences about single rows, told with every verdict and not marked.
+    accepts : endings of a file that the form lets a learner upload, such as ".csv,.txt".
+    """
 
     checks: Callable[[str], Sequence[tuple[bool, str]]]
+    problems: Callable[[str], Sequence[str]] = lambda text: ()
+    accepts: str = ""
 
     kind = "own data"
 
@@ -62,8 +70,15 @@ class OwnData(Exercise):
         results = list(self.checks(value))
         failed = [words for passed, words in results if not passed]
         share = 1 - len(failed) / max(len(results), 1)
+        rows = _row_by_row(self.problems(value))
         if not failed:
-            return self._right(f"all {len(results)} checks are met.")
-        all_failed = " ".join(failed)
+            return self._right(f"All {len(results)} checks are met.{rows}")
+        all_failed = " ".join(failed) + rows
         return Verdict(share, None, f"{len(results) - len(failed)} of {len(results)} checks are "
-                       f"met. Next: {failed[0]}", all_failed, all_failed)  # fmt: skip
+                       f"met. Next: {failed[0]}{rows}", all_failed, all_failed)  # fmt: skip
+
+
+def _row_by_row(problems: Sequence[str]) -> str:
+    told = [f"\n· {problem}" for problem in problems[:MOST_TOLD]]
+    more = len(problems) - len(told)
+    return "".join([*told, f"\n· and {more} more like these." if more > 0 else ""])

@@ -223,7 +223,7 @@ LESSON = Lesson(
                     lambda picked: "e" in picked,
                     "One pick would hurt somebody's eyes.",
                     "Sunglasses do not protect at a mirror that gathers the sun. Nothing you wear "
-                    "makes looking along it safe.",
+                    "does.",
                 ),
                 Slip(
                     "valves",

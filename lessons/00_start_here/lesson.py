@@ -17,6 +17,22 @@
 # Time: 30 to 40 minutes.
 
 # %% [markdown]
+# ## How a notebook works
+#
+# This page is a **notebook**. It is made of **cells**: boxes of text, and boxes of code
+# on grey. You need not read the code.
+#
+# To **run** a cell, click into it and press Shift+Enter. What it makes appears below it.
+# Run the cells from top to bottom and leave none out.
+#
+# The **kernel** is the part that runs the code and remembers its values. When
+# something looks odd, open the menu *Kernel* and pick *Restart Kernel and Run All
+# Cells*. Your answers stay.
+#
+# By keyboard: the arrow keys go from cell to cell, Enter goes into one, Esc comes out. Tab
+# goes into a folded cell, Shift+Tab comes back.
+
+# %% [markdown]
 # ## Three ways to work
 #
 # Every exercise can be done in any of three ways. All count the same, and you
@@ -26,9 +42,8 @@
 # - **Tweak:** change the one line that is marked.
 # - **Code:** write it yourself.
 #
-# Run a cell with Shift+Enter. Grey code you may leave folded away. By keyboard, the
-# Tab key goes into a folded cell and Shift+Tab comes back. Every picture also comes
-# as words and a small table, so you can work with a screen reader.
+# Every picture also comes as words and a small table, so you can work with a screen
+# reader. New words stand in the [glossary](glossary.md).
 #
 # All people and places here are invented. Ilvane cuts wood, Maruk fits pipes,
 # Dessa teaches, and Pim, who is 16, keeps the log.
@@ -45,7 +60,8 @@ my
 # number on the card. In a class everybody has other numbers.
 #
 # Write numbers as you like: `98.4 mm`, `9,84 cm` (a decimal comma is fine) or
-# `3 7/8 in`. Only the **unit** must stand behind the number.
+# `3 7/8 in`. Only the **unit** must stand behind the number. Areas may be in `m2`,
+# `cm2` or `in2`.
 #
 # You never lose an answer. Each try goes into the file `answers.jsonl` beside
 # your notebooks, and the check shows when it was last saved.
@@ -80,6 +96,14 @@ predict("start.warmer")
 
 # %% explorer="suns_share"
 explorers.explore_suns_share()
+
+# %% [markdown]
+# **Did you see it?** On a clear day the Ladle takes in almost 500 W, about a quarter of a
+# kettle. What reaches the water is less still: about 350 W, a sixth of a kettle. Lesson 04
+# shows where the rest goes.
+#
+# No cleverness with the curve raises the watts. Only a larger opening does. A good curve
+# makes sure that they arrive.
 
 # %% [markdown]
 # ## Exercises
@@ -165,8 +189,8 @@ check("start.stale", stale)
 # ### Is my notebook fresh?
 #
 # A notebook keeps values in its memory, also of cells that you have changed since.
-# Save with Ctrl+S, then run the next cell. It compares your saved notebook with
-# what really ran. Do this whenever something looks odd.
+# Save with Ctrl+S (Cmd+S on a Mac), then run the next cell. It compares your saved
+# notebook with what really ran. Do this whenever something looks odd.
 
 # %%
 fresh()
@@ -198,7 +222,8 @@ check("start.rules", rules)
 #
 # Later you print ribs at full size, so your printer must not shrink them.
 #
-# 1. Print the ruler page at “actual size”, never “fit to page”.
+# 1. Print a template page at “actual size”, never “fit to page”. Every template page
+#    of the build pack has both bars; your teacher has one, or lesson 07 makes it.
 # 2. Measure the 200 mm bar across and the 150 mm bar down with a steel rule.
 # 3. Type both with units, like `200.0 mm, 149.5 mm`. Good limits are 199 to
 #    201 mm and 149.25 to 150.75 mm (common practice).
@@ -244,6 +269,8 @@ check("start.bars", bars)
 # ## Where am I?
 #
 # This table reads your file of answers. Run it at any time.
+#
+# Next: [01 Parabola](01_parabola.ipynb).
 
 # %%
 progress()

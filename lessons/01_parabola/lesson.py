@@ -77,6 +77,26 @@ predict("parabola.which_curve")
 explorers.explore_curve_and_focus(question=predict("parabola.which_curve"))
 
 # %% [markdown]
+# **Did you see it?** A circle with the same bend is good while the trough is shallow: up
+# to about 250 mm of opening it still meets a 22 mm pipe. At 640 mm its outer strips miss
+# by far. The chain fails later, but it fails too.
+#
+# And the sheet is wider than the opening: for the Ladle by 13 %. If you buy it as wide as
+# the opening, it is 85 mm short.
+
+# %% [markdown]
+# ### Deep or flat?
+#
+# - **Flat** (long f): the pipe stands free above the rim and is easy to touch. The light
+#   travels far, so small faults of the curve cost more.
+# - **Deep** (short f): the pipe lies inside the trough. The sheet bends more tightly, and
+#   you need more of it.
+#
+# The **rim angle** tells how deep: stand at the focus, look down at the vertex and turn to
+# the rim. 60° to 100° is a good range (common practice). The Ladle has 86.5°. At 90° the
+# focus is level with the rim, and f is a quarter of the width.
+
+# %% [markdown]
 # ## Exercises
 #
 # ### 1 How deep is your rib?
@@ -184,6 +204,17 @@ check("parabola.thickest", thickest)
 explorers.explore_printer_trap(question=predict("parabola.which_fault"))
 
 # %% [markdown]
+# **Did you see it?** Width counts twice, height once and the other way. Prints that are 3 %
+# small both ways move the focus by 5 mm: left where it is, the Ladle's pipe still catches
+# 99 %. If only the width shrank, it moves 10 mm, and the pipe catches 87 %.
+#
+# One bar cannot tell the two apart. So measure **both** bars, on every page: a rib of
+# several pages adds up each bad joint.
+#
+# Is the rib cut already? Do not throw it away. Work out its real focal length and move the
+# pipe there.
+
+# %% [markdown]
 # ### 6 The bar is short
 #
 # The 200 mm bar on the printout measures 194 mm. **What now?**
@@ -235,6 +266,33 @@ check("parabola.printed_focal_length", printed_focal_length)
 check("parabola.why_datum")
 
 # %% [markdown]
+# ## Workshop notes: from paper to wood
+#
+# (All common practice.)
+#
+# - Make one master rib from hardboard. Put packing tape under the paper, so that it peels
+#   off. Saw near the line, sand **to** the line.
+# - Copy it: stack the boards, drill two datum holes through all of them, then saw; or
+#   follow the master with a flush-trim bit. Ribs cut one by one end up twisted.
+# - Two half ribs need a piece across the joint, or a kink sits at the vertex.
+# - The printed curve is the **mirror's surface**. A 1 mm sheet on it shifts the light by
+#   0.7 mm: forget it. A 6 mm backing shifts it by 4 mm: tell the design.
+
+# %% [markdown]
+# ### From sheet to mirror
+#
+# (All common practice.)
+#
+# - Let the sheet lie. Held at a few points it finds a smoother curve than in a sawn groove.
+# - Its edges spring up. Clamp a strip along both long edges.
+# - Plastic grows: 0.9 m of acrylic by about 3 mm for 50 degrees. Only the middle screw is
+#   tight; the others sit in slots, with washers.
+# - Screws every 80 to 100 mm along the rim, 120 to 150 mm along a rib. For a 1 mm sheet,
+#   ribs at most 300 mm apart.
+# - Film tears from a nick and creases when carried: two people, no knife, edge tape
+#   without gaps. Hook-and-loop tape lets go in the heat.
+
+# %% [markdown]
 # ## Hands-on: one curve, three ways
 #
 # On one large sheet of paper draw the same curve three times.
@@ -249,6 +307,15 @@ check("parabola.why_datum")
 #
 # Then bend a shiny strip to the curve, light it with a far torch and measure
 # where the light meets.
+
+# %% [markdown]
+# ### What did your printer do?
+#
+# Type the two bars of your print into the boxes below. They tell the focal length
+# your print really has, the light it costs and where to put the pipe.
+
+# %% explorer="measured_print"
+explorers.explore_measured_print()
 
 # %% [markdown]
 # ## Safety
@@ -274,4 +341,8 @@ check("parabola.why_datum")
 #
 # **Words.** *Vertex*: lowest point of the curve. *Focal length*: from vertex to
 # focus. *Rim*: the edge. *Normal*: line square to the surface. *Datum*: the line
-# all measures start from. *Trim*: extra sheet cut off at the end.
+# all measures start from. *Trim*: extra sheet cut off at the end. *Rim angle*: seen from
+# the focus, from vertex to rim.
+
+# %% [markdown]
+# More words: [glossary](glossary.md). Next: [02 Concentration](02_concentration.ipynb).

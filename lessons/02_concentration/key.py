@@ -132,7 +132,7 @@ LESSON = Lesson(
                     "shadow forgotten",
                     lambda n: optics.concentration_by_area(n.aperture_width, n.tube_diameter),
                     "Very close. Does the mirror right behind the pipe get any sun?",
-                    "You forgot the pipe's own shadow: take {tube_diameter} off the opening first.",
+                    "The pipe's own shadow is missing: take {tube_diameter} off the opening first.",
                     credit=0.5,
                 ),
                 Slip(
@@ -209,9 +209,9 @@ LESSON = Lesson(
                     "You used f. The light of the rim strip travels the rim distance.",
                 ),
             ],
-            hint="Image = distance × tan 0.533°. Which distance is it for the rim strip?",
+            hint="Image = 2 × distance × tan(half of 0.533°). Which distance is it for the rim strip?",
             worked=lambda n: (
-                f"{units.show(trough(n).rim_distance, 'mm')} × tan 0.533° = "
+                f"2 × {units.show(trough(n).rim_distance, 'mm')} × tan 0.2665° = "
                 f"{units.show(image(n), 'mm', 3)}."
             ),
             after=("Your pipe is much wider than that. So small errors cost nothing.",),
@@ -235,8 +235,8 @@ LESSON = Lesson(
                 Slip(
                     "about twice too far",
                     about_twice_the_aim,
-                    "Would you build on that? Check the pipe's half and the longest way.",
-                    "Twice too far: either the diameter stands in the place of the radius, or f "
+                    "That is about twice the true value. Check the pipe's half and the longest way.",
+                    "Either the diameter stands in the place of the radius, or f "
                     "in the place of the rim distance.",
                 ),
             ],
@@ -284,7 +284,7 @@ LESSON = Lesson(
                 Slip(
                     "first degree",
                     "d",
-                    "That was your prediction too. Where does the cliff begin?",
+                    "Set the explorer to 1°. Has the cliff begun there?",
                     lambda n: (
                         f"At 1° {caught_with(misaim_deg=1.0)} is caught. The cliff comes later."
                     ),
@@ -419,7 +419,7 @@ LESSON = Lesson(
                     "shadow forgotten",
                     lambda n: math.prod(chain(n)[:3]),
                     "Nearly. One link has no percentage on your card. Which one?",
-                    "You forgot the pipe's shadow: the share ({aperture_width} − {tube_diameter}) "
+                    "The pipe's shadow is missing: the share ({aperture_width} − {tube_diameter}) "
                     "÷ {aperture_width}.",
                     credit=0.5,
                 ),

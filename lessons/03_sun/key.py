@@ -307,7 +307,7 @@ LESSON = Lesson(
                     "summer time",
                     lambda n: noon_clock(n) + 60,
                     "Which of your clocks shows that? The question says standard time.",
-                    "You added an hour of summer time, and nobody asked for it.",
+                    "You added an hour for summer time. The question asks for standard time.",
                 ),
             ],
             hint="12:00 plus 4 min × {west_of_meridian} (without the sign °), minus "

@@ -17,7 +17,7 @@
 # Time: 90 minutes, then outdoors. Before this: lesson 02.
 
 # %%
-from autograde import check, numbers, predict
+from autograde import check, numbers, outdoors, predict
 from solarlib import explorers, geometry, optics, sun, units
 
 my = numbers("sun")
@@ -65,8 +65,8 @@ for day in ("2026-03-20", "2026-06-21", "2026-12-21"):
 #
 # noon tilt = latitude − declination
 #
-# **Worked number.** A town at 50° north, on 10 May: the declination is about +17.6°.
-# 50 − 17.6 = 32.4°, leaning to the south. The sun's *height* is 90 − 32.4 = 57.6°.
+# **Worked number.** A town at 50° north, on 10 May: the declination is about +17.7°.
+# 50 − 17.7 = 32.3°, leaning to the south. The sun's *height* is 90 − 32.3 = 57.7°.
 #
 # South of the equator everything is turned round. Count the latitude there without
 # its sign and turn the sign of the declination: summer is in December.
@@ -260,6 +260,17 @@ longest_day = "a"
 check("sun.longest_day", longest_day)
 
 # %% [markdown]
+# ### The year's settings
+#
+# How often must somebody touch the tilt in a year? At 38° north, the Ladle needs **43**
+# settings if the noon aim may be 1° off, 83 if only half a degree, 29 if one and a half. In
+# March a setting lasts days, in June weeks. The build pack of lesson 07 prints the calendar
+# for your own place and year.
+#
+# Two things spoil every setting: an axis that is not level, and one that is not east-west.
+# Check both first.
+
+# %% [markdown]
 # ## Explore: light off the end
 #
 # Off noon the light comes in at a slant along the trough, and the bright line slides
@@ -398,14 +409,22 @@ check("sun.two_clocks")
 # %% [markdown]
 # ## Hands-on: the shadow stick
 #
-# 1. Stand a straight stick upright on level ground, on a sheet of card.
-# 2. From 10:30 to 13:30 mark the tip of its shadow every 10 minutes, with the time.
-#    (In summer time: 11:30 to 14:30.)
-# 3. The **shortest** shadow points along the north-south line, at solar noon. Surer: take
-#    two shadows of equal length and halve the angle between them.
-# 4. Compare with a compass, with your phone and with your answer to exercise 3.
+# A straight stick and its shadow find the north-south line. The steps below unfold when
+# the four rules (lesson 00) are complete, or when the adult in charge has signed.
 #
-# A compass shows *magnetic* north, which can be many degrees off.
+# A compass shows *magnetic* north, which can be many degrees off. Lay the trough's axis
+# square to your line, and put a level on its long edge: it must not lean to one end.
+
+# %% name="outdoors"
+outdoors(
+    "Stand a straight stick upright on level ground, on a sheet of card.",
+    "From 10:30 to 13:30 mark the tip of its shadow every 10 minutes, with the time. (In "
+    "summer time: 11:30 to 14:30.)",
+    "The shortest shadow points along the north-south line, at solar noon. Surer: take two "
+    "shadows of equal length and halve the angle between them.",
+    "Compare with a compass, with your phone and with your answer to exercise 3.",
+    first=("start.rules",),
+)
 
 # %% [markdown]
 # ### The aim pin
@@ -440,3 +459,8 @@ check("sun.two_clocks")
 # **Words.** *Declination*: how far north of the equator the sun stands. *Equinox*: day and
 # night are equal. *Solstice*: longest or shortest day. *Meridian*: a line from pole to
 # pole. *Hour angle*: 15° for each hour from noon. *Overhang*: pipe beyond the mirror.
+
+# %% [markdown]
+# Books call the sundial's lead the *equation of time*, and the slant of the light the
+# *incidence angle*. More words: [glossary](glossary.md). Next: [04 Heat
+# loss](04_heat_loss.ipynb).

@@ -163,6 +163,16 @@ for words, emittance in (("black paint", 0.9), ("selective coat", 0.1)):
     print(f"dry pipe, no wind, {words}: {units.show(dry, 'degC', 3)}")
 
 # %% [markdown]
+# ### Paint and glass
+#
+# - Bright copper takes up only a quarter of the light, flat black paint 92 %. That share is
+#   the **absorptance**. Use paint made for hot metal, in thin coats, and let it cure
+#   outdoors before the first use: fresh paint smokes.
+# - A **glass tube** round the pipe costs a tenth of the light and stops the wind. For the
+#   Ladle it pays above about 40 °C in a light breeze, above 70 °C in still air. From 18 to
+#   55 °C it saves no time. Ordinary glass can shatter: guard it.
+
+# %% [markdown]
 # ## Exercises, second part
 #
 # ### 4 The falling share
@@ -374,6 +384,18 @@ def step(temp, dt_s):
 check("heat_loss.step", step)
 
 # %% [markdown]
+# ### Hot is not the same as much heat
+#
+# **Temperature** tells how hot a thing is. **Heat** is energy on the move; how much a thing
+# has taken up depends on its mass and its material too.
+#
+# One kilogram of copper takes up 385 J for each degree, one of water 4186 J. The Ladle's
+# copper pipe weighs about three quarters of a kilogram, its water 6 kg.
+#
+# Your hand is no thermometer either. Metal feels colder than wood in the same room, because
+# it leads heat away from your skin faster.
+
+# %% [markdown]
 # ### 12 Back to your first guess
 #
 # In lesson 00 you guessed: which is warmer after an hour in the Ladle, the black pipe
@@ -425,3 +447,6 @@ check("heat_loss.revisit")
 # *U*: loss for each square metre and kelvin. *Efficiency*: useful share. *Plateau*: where
 # gain and loss are equal. *Lagging*: coat of still air. *Half-life*: time to half the
 # difference.
+
+# %% [markdown]
+# More words: [glossary](glossary.md). Next: [05 Heating test](05_heating_test.ipynb).

@@ -103,6 +103,13 @@ def own_log(text):
     return heating_test.checklist(heating_test.parse_log(text))
 
 
+def own_problems(text):
+    """Name what is odd in a learner's own file, line by line."""
+    log = heating_test.parse_log(text)
+    found = [*log.problems, *heating_test.suspects(log)]
+    return [str(problem) for problem in sorted(found, key=lambda problem: problem.row)]
+
+
 LESSON = Lesson(
     slug="heating_test",
     number=5,
@@ -127,6 +134,14 @@ LESSON = Lesson(
             question="You measure efficiency. Which part of the result is least certain?",
             options={"a": "the thermometer", "b": "the scale", "c": "the sun meter"},
         ),
+        Prediction(
+            name="first_minutes",
+            title="What do 20 minutes tell?",
+            question="You have the first 20 minutes of a good test. Which pairs of optical "
+            "efficiency and loss fit them?",
+            options={"a": "only the true pair", "b": "many pairs, quite different ones",
+                     "c": "none, the noise is too large"},
+        ),
         Number(
             name="power",
             title="Power into the water",
@@ -145,6 +160,7 @@ LESSON = Lesson(
                      "How many degrees did the sun add?",
                      "You took the end temperature. Only the **rise** came from the sun."),
             ],
+            hint="power = mass × 4186 × (end − start) ÷ time, with the time in seconds.",
             worked="Mass × 4186 J/(kg·K) × rise ÷ seconds. With your card: {answer}.",
         ),
         Number(
@@ -165,6 +181,7 @@ LESSON = Lesson(
                      "You divided by the absorbed power. Efficiency counts all the light that "
                      "reaches the opening."),
             ],
+            hint="efficiency = power ÷ (sun × opening), and the opening is width × length in metres.",
             worked="Power ÷ (sun × width × length). With your card: {answer}.",
         ),
         Number(
@@ -188,6 +205,7 @@ LESSON = Lesson(
                      "Squares are too large to be an answer. What comes last?",
                      "You summed the squares (in percent) and stopped. Take the root."),
             ],
+            hint="Square {unsure_rise}, {unsure_mass} and {unsure_sun}, add the squares, take the root.",
             worked="√(rise² + mass² + sun²). With your card: {answer}.",
         ),
         Choice(
@@ -201,6 +219,7 @@ LESSON = Lesson(
                 "d": "Nobody can say: a single reading is the truth",
             },
             answer="a",
+            worked="a: 46 to 48 °C lies inside 43 to 58 °C.",
             slips=[
                 Slip("middle only", "b",
                      "What is the band for?",
@@ -208,10 +227,11 @@ LESSON = Lesson(
                      "promise."),
                 Slip("proved", "c",
                      "Would 45 °C also have lain inside? And 57 °C?",
-                     "A wide band is easy to hit. Agreement with it proves little."),
+                     "A wide band is easy to hit. Agreement with it proves little, and one test "
+                     "never proves a model."),
                 Slip("one truth", "d",
                      "Read the same thermometer twice. Do you get the same?",
-                     "A reading comes with its own ± . Compare ranges, not single numbers."),
+                     "A reading comes with its own ±. Compare ranges, not single numbers."),
             ],
         ),
         ShortText(
@@ -272,6 +292,7 @@ LESSON = Lesson(
                      "Does a loss below zero make sense?",
                      "The line falls, so its slope is negative. The loss is the size of it."),
             ],
+            hint="Run the cell above the answer cell. Which of its numbers is in W/(m²·K)?",
             worked="Leave out the two suspect rows, plot efficiency against (water − air) ÷ sun, "
             "and take the slope: {answer}.",
         ),
@@ -292,6 +313,7 @@ LESSON = Lesson(
                      "That is the loss, the slope of the line. The optical efficiency is its "
                      "height at zero difference."),
             ],
+            hint="Run the cell of exercise 8 again. Which of its numbers is a share of the light?",
             worked="Where the line meets zero difference: {answer}.",
         ),
         Choice(
@@ -314,13 +336,24 @@ LESSON = Lesson(
                      "Does 78 °F fit between its neighbours once you convert it?",
                      "78 °F is 25.6 °C, just right. A different unit is not a fault when it is "
                      "marked."),
+                Slip("cloud only", {"b"},
+                     "One of them, yes. Now go down the column of water temperatures.",
+                     "At 12:15 the water jumps up and falls back five minutes later. So much water "
+                     "cannot do that: the sensor was in the sun."),
+                Slip("jump only", {"c"},
+                     "One of them, yes. Now go down the column of the sun.",
+                     "At 11:55 the sun reads less than half of its neighbours: a cloud. That "
+                     "interval tells about the cloud, not about the heater."),
             ],
+            worked="b and c: a cloud, and a sensor in the sun. Say why a row is left out.",
         ),
         OwnData(
             name="own_file",
             title="Your own file",
             points=2,
             checks=own_log,
+            problems=own_problems,
+            accepts=".csv,.txt,.tsv",
             hint="Eight rows or more, times that rise, water between 5 and 95 °C, wind and sky "
             "noted.",
         ),

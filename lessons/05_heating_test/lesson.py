@@ -3,37 +3,35 @@
 #
 # **Question:** Did it work, and how sure am I?
 #
-# Ilvane reads 47 °C and is happy. Dessa asks: "Plus or minus what?" Pim keeps
-# the log, and every row of it.
+# Ilvane reads 47 °C and is happy. “Plus or minus what?” asks Dessa. Pim keeps the
+# log, and every row of it.
 #
-# After this lesson you can
+# **At the end of this lesson you can**
 #
 # - run and log a fair test,
 # - work out power and efficiency, with an uncertainty,
 # - compare a measurement with a predicted band,
 # - find optical efficiency and loss in a log.
 #
-# Time: 90 minutes, and 2 hours outdoors with an adult in charge.
+# Time: 90 minutes, and 2 hours outdoors with an adult in charge. Before this: lesson 04;
+# before you go outdoors: lesson 06.
 
 # %% name="setup"
-from autograde import check, numbers, predict
+from autograde import check, numbers, outdoors, predict
 from solarlib import explorers
 
 my = numbers("heating_test")
 my
 
 # %% [markdown] name="paths"
-# ## How to work here
+# Your card belongs to your own test. All ways of working earn full credit.
 #
-# - **Slide**: use the sliders and type your answer into the form.
-# - **Tweak**: change the one marked line in the answer cell.
-# - **Code**: write your own lines there.
-#
-# All three give full credit. Write the unit behind the number; a decimal comma
-# is fine.
+# *Slide:* type into the box under each check. *Tweak:* change the line between the
+# quotes. *Code:* calculate with your card. In Python its times are in seconds, its
+# lengths in metres, its shares between 0 and 1. A decimal comma is fine.
 
 # %% [markdown] name="predict_text"
-# ## Predict
+# ## Predict first
 #
 # Efficiency needs a thermometer, a scale and a sun meter. Which of them spoils
 # the result most?
@@ -44,18 +42,21 @@ predict("heating_test.weak_part")
 # %% [markdown] name="idea_power"
 # ## The idea: the water is the meter
 #
-# Warming 1 kg of water by 1 K takes 4186 J. So the water itself tells how much
-# heat came in:
+# Warming 1 kg of water by 1 kelvin (one degree of difference) takes 4186 joules. So the
+# water itself tells how much heat came in:
 #
-# $$P = \frac{m \cdot 4186 \cdot (T_2 - T_1)}{t} \qquad
-#   \eta = \frac{P}{G \cdot A}$$
+# power = mass × 4186 × rise ÷ time
 #
-# *P* is the power in watts, *t* the time in **seconds**, *G* the sun, *A* the
-# flat opening. *η* (eta) is the efficiency: the share of the light on the
-# opening that ends up in the water.
+# The **rise** is the end temperature minus the start. The time is in **seconds**, because
+# a watt is a joule each second. Then compare with what the sun sent:
+#
+# efficiency = power ÷ (sun × opening)
+#
+# The **efficiency** is the share of the light on the flat opening that ends up in the
+# water.
 
 # %% [markdown] name="worked"
-# ### A worked number
+# ### Worked number
 #
 # 5.0 kg of water warm from 20.0 to 26.0 °C in 10 minutes. The sun is 800 W/m²,
 # the opening 0.50 m².
@@ -64,15 +65,16 @@ predict("heating_test.weak_part")
 # 2. Time: 600 s. Power: 209 W.
 # 3. Light on the opening: 800 × 0.50 = 400 W. Efficiency: 0.52.
 #
-# Ask each time: is that possible from half a square metre?
+# Ask each time: is that possible? On a clear day half a square metre gets 400 to 500 W,
+# and no heater gives more than it gets.
 
 # %% [markdown] name="ex_power"
 # ## Exercises
 #
-# ### 05.1 Power into the water
+# ### 1 Power into the water
 #
-# Take water, temperatures and time from your card. How many watts went into
-# the water? (Count the water only, not the pot.)
+# Take water, temperatures and time from your card. **How many watts went into the
+# water?** Count the water only, not the pot.
 
 # %% answer="power"
 # Change only the line below, for example: power = "120 W"
@@ -86,10 +88,10 @@ power = f"{heat / my.minutes:.5g} W"  # the card keeps times in seconds
 check("heating_test.power", power)
 
 # %% [markdown] name="ex_efficiency"
-# ### 05.2 Efficiency
+# ### 2 Efficiency
 #
-# What share of the light on your opening went into the water? Use the sun,
-# width and length of your card.
+# **What share of the light on your opening went into the water?** Use the sun, width and
+# length of your card. Write `40 %` or `0.40`. Your own power from exercise 1 counts.
 
 # %% answer="efficiency"
 # Change only the line below, for example: efficiency = "0.42" or "42 %"
@@ -105,20 +107,38 @@ check("heating_test.efficiency", efficiency)
 # %% [markdown] name="idea_unsure"
 # ## The idea: every number has a plus-minus
 #
-# A reading without a ± says less than you think. A kitchen thermometer is good
-# to about 0.5 °C (from memory), a scale to 0.5 %, a sun meter to 5 to 20 %
-# (common practice, no source).
+# Read the same thermometer ten times and you get a small **range**, not one number. Its
+# half width is the **uncertainty**, written with ±. It is not a mistake. It tells how far
+# to trust a reading.
 #
-# Independent parts rarely all go wrong the same way. So they combine like the
-# sides of a right angle:
+# Parts that have nothing to do with each other rarely go wrong the same way at once. So
+# they do not simply add up. Square each, add the squares, take the root:
 #
-# $$u = \sqrt{u_1^2 + u_2^2 + u_3^2}$$
+# all together = √(first² + second² + third²)
+#
+# 3 % and 4 % make √(9 + 16) = 5 %, not 7 %.
+
+# %% [markdown] name="instruments"
+# ### What people really have
+#
+# | what | with what | about ± |
+# |---|---|---|
+# | water | kitchen thermometer, stirred | 0.5 °C |
+# | water | not stirred | 1–2 °C |
+# | mass | scale; jug | 0.5 %; 2–3 % |
+# | opening | tape | 1 % |
+# | sun | clear-sky table, blue day | 15–20 % |
+# | sun | phone light sensor | 10 % |
+# | sun | borrowed sun meter, shading disc | 5 % |
+#
+# From memory or common practice, no source. Use the **same** thermometer at start and
+# end: what it reads too high then drops out.
 
 # %% [markdown] name="ex_combined"
-# ### 05.3 How sure is the result?
+# ### 3 How sure is the result?
 #
-# Your card has three uncertainties: the rise, mass and area, the sun meter.
-# Combine them.
+# Your card has three uncertainties: the rise, mass and area, the sun meter. **Combine
+# them.** Write it like `9 %`.
 
 # %% answer="combined"
 # Change only the line below, for example: combined = "15 %"
@@ -133,20 +153,28 @@ check("heating_test.combined", combined)
 # %% [markdown] name="explore_buy"
 # ## Explore: buy a better instrument
 #
-# Make the thermometer better. Then the sun meter. Then run the test for longer.
+# Make the thermometer better. Then the sun meter. Then make the run short, and long.
+# Which move shrinks the whole?
 
 # %% explorer="better_instrument"
 explorers.explore_better_instrument(predict("heating_test.weak_part"))
 
 # %% [markdown] name="explore_buy_after"
-# The slice of the thermometer is small already. The money belongs into the sun
-# meter, and the cheapest improvement of all is a longer run: a larger rise makes
-# the same half degree count less.
+# **Did you see it?** After half an hour the thermometer's slice is small already: the
+# money belongs into the sun meter. Only a short run makes the thermometer count. So let it
+# run, that costs nothing: over a rise of 20 degrees the same half degree counts a quarter
+# of what it counts over 5.
 
 # %% [markdown] name="ex_agree"
-# ### 05.4 Does it agree?
+# ### 4 Does it agree?
 #
-# The design predicted 43 to 58 °C after one hour. You measured 47 ± 1 °C.
+# For a day with some haze a design predicted 43 to 58 °C after one hour. The pot then
+# measured 47 ± 1 °C. **What do you say?**
+#
+# - a: it agrees: 47 ± 1 °C lies inside the band
+# - b: it disagrees: the middle of the band is 51 °C
+# - c: it agrees perfectly, so the model is proved
+# - d: nobody can say: a single reading is the truth
 
 # %% answer="agree"
 ### START agree = ""
@@ -158,10 +186,10 @@ agree = "a"
 check("heating_test.agree", agree)
 
 # %% [markdown] name="ex_agree_why"
-# ### 05.5 In your own words
+# ### 5 In your own words
 #
-# Why does it agree, and how much does that prove? Two sentences are enough. A
-# person reads this.
+# **Why do you say so, and how much does it prove?** Two sentences are enough. A person
+# reads them; the check only tells which key points it sees.
 
 # %% answer="agree_why"
 ### START agree_why = ""
@@ -173,14 +201,16 @@ agree_why = "46 to 48 lies inside the band. The band is wide, so that proves lit
 check("heating_test.agree_why", agree_why)
 
 # %% [markdown] name="ex_intervals"
-# ### 05.6 Power of every interval
+# ### 6 Power of every interval
 #
 # A log is a list of rows `(minutes, temperature, unit)`, the unit "C" or "F". A
 # missing temperature is `None`. Write `interval_powers(rows, mass_kg)`: a list
 # with the power of each interval in watts, and `None` where one of its two
 # temperatures is missing.
 #
-# *Tweak:* change only the marked line.
+# *Slide* and *Tweak:* change only the marked line. Three things are wrong with it: the
+# unit of time, and what it does with °F, twice. `celsius(…)` above it helps.
+# *Code:* write it anew.
 
 # %% answer="interval_powers"
 def celsius(value, unit):
@@ -220,10 +250,14 @@ for reading in log.readings:
     print(reading.row, round(reading.water_c, 1), reading.sun, reading.remark)
 
 # %% [markdown] name="ex_suspects"
-# ### 05.7 Two suspect rows
+# ### 7 Two suspect rows
 #
-# Which two rows of the file would you not trust? (The file has clock times in
-# its first column.)
+# The file has clock times in its first column. **Which two rows would you not trust?**
+#
+# - a: 11:40, because it is in °F
+# - b: 11:55, the sun reads 360
+# - c: 12:15, the water reads 52.3
+# - d: 12:35, because the rise gets smaller
 
 # %% answer="suspects"
 # Letters with a comma, like "a, d"
@@ -242,20 +276,25 @@ check("heating_test.suspects", suspects)
 # loss. First look at the first 20 minutes only.
 
 # %% explorer="fit_by_hand"
-explorers.explore_fit_by_hand(predict("heating_test.weak_part"))
+explorers.explore_fit_by_hand(predict("heating_test.first_minutes"))
 
 # %% [markdown] name="explore_fit_after"
-# With 20 minutes of data many pairs fit. A better mirror with more loss looks
-# just like a worse mirror with less. Only the late, hot part of the test pins the
-# loss down. So do not stop early because "it is clear already".
+# **Did you see it?** With 20 minutes of data many pairs fit. A better mirror with more loss
+# looks just like a worse mirror with less. Only the late, hot part of the test pins the
+# loss down. So do not stop early because “it is clear already”.
 
 # %% [markdown] name="ex_slope"
-# ### 05.8 The loss from the file
+# ### 8 The loss from the file
 #
-# Plot efficiency upward against (water − air) ÷ sun to the right, without the
-# two suspect rows. The points lie on a falling line. How large is its slope?
+# Draw each interval as a point: its efficiency upward, (water − air) ÷ sun to the right.
+# Leave the two suspect rows out, and say so. The points lie along a falling line: the
+# hotter the water, the less is left.
 #
-# The next cell does the fit for you; read the loss and type it in.
+# How steeply it falls is the **loss** of the whole heater, in W/(m²·K): watts for each
+# square metre of opening and each degree. Where it starts, at no difference, is the
+# **optical efficiency**: what the water would get if nothing were lost.
+#
+# The next cell lays the line. **How large is the loss?** Write it like `5 W/m2K`.
 
 # %% name="fit_file"
 without = {p.row for p in heating_test.suspects(log)}
@@ -273,9 +312,10 @@ loss_slope = f"{fit.loss:.4g} W/m2K"
 check("heating_test.loss_slope", loss_slope)
 
 # %% [markdown] name="ex_optical"
-# ### 05.9 The optical efficiency from the file
+# ### 9 The optical efficiency from the file
 #
-# Where does the line meet zero difference between water and air?
+# **Where does the line start,** with no difference between water and air? Read it in the
+# same output.
 
 # %% answer="optical"
 ### START optical = ""
@@ -287,22 +327,24 @@ optical = f"{fit.optical_efficiency:.4g}"
 check("heating_test.optical", optical)
 
 # %% [markdown] name="ex_own"
-# ### 05.10 Your own file
+# ### 10 Your own file
 #
-# After the test outdoors: read your CSV. Put the file beside this notebook and
-# write its name, or paste its text into the form. A header with units is enough:
+# After the test outdoors: read your **CSV**, a table saved as plain text; every spreadsheet
+# can save one. Press **Choose your file** in the form, or
+# put the file beside this notebook and write its name. Every odd row is named; your
+# file is never changed. A header with units is enough:
 # `time (min), water (°C), air (°C), wind (m/s), sun (W/m2), remark`. A decimal
 # comma, semicolons, °F and clock times are fine.
 
 # %% answer="own_file"
-from pathlib import Path
+from solarlib import heating_test
 
 # Change only the line below to the name of your file
 ### START name = ""
 ### BEGIN SOLUTION
 name = "demo_log.csv"
 ### END SOLUTION
-own_file = Path(name).read_text(encoding="utf-8-sig") if name else ""
+own_file = heating_test.read_text(name) if name else ""
 
 # %% check="heating_test.own_file" points=2
 check("heating_test.own_file", own_file)
@@ -310,25 +352,35 @@ check("heating_test.own_file", own_file)
 # %% [markdown] name="hands_on"
 # ## Hands-on: the real test
 #
-# At least 90 minutes round solar noon, two people, an adult in charge.
+# At least 90 minutes round solar noon, two people, an adult in charge. The steps
+# below unfold when the four rules (lesson 00) and lesson 06 are complete, or when
+# the adult in charge has signed. The build pack of lesson 07 has a sheet for the log.
 #
-# 1. Weigh the water. Measure the opening with a tape.
-# 2. Every 5 minutes: time, water (stir first), air in the shade, wind, sun, what
-#    the sky looks like. Write every reading down, also the odd ones.
-# 3. Stop at 60 °C or at the first hiss. Then cover, turn, wait, drain.
-#
-# **Cloudy day:** an electric heater of known power in the pot is your "sun".
+# **Cloudy day:** an electric heater of known power in the pot is your “sun”.
 # Nobody leaves it alone, and the plug stays dry.
 
+# %% name="outdoors"
+outdoors(
+    "Weigh the water. Measure the opening with a tape.",
+    "Every 5 minutes: time, water (stir first), air in the shade, wind, sun, what the sky "
+    "looks like. Write every reading down, also the odd ones.",
+    "Stop at 60 °C or at the first hiss. Then cover, turn, wait, drain.",
+    first=("start.rules", "hazards"),
+)
+
 # %% [markdown] name="safety"
-# ## Safety box
+# ## Safety
 #
-# - Cover the mirror before you touch anything, stir or fill.
-# - Pipe and pot stay open to the air. Keep faces away from the vent.
-# - Never look into the mirror or at the pipe from inside the beam.
-# - The adult in charge signs for the day. Local rules come first.
-# - The water is for cleaning only. Drain it the same day.
-# - A right answer here is no permission to build or to run a trough.
+# > Cover the mirror before you touch anything, stir or fill. Never look into the mirror,
+# > nor at the pipe from inside the beam.
+# >
+# > Pipe and pot stay open to the air. Faces stay away from the vent. Never let the pipe run
+# > dry. Above 8 m/s of wind (common practice), or when nobody can watch, cover and stow it.
+# >
+# > The water is for cleaning only, and is drained the same day.
+# >
+# > The adult in charge signs for the day; school and local rules come first. A right
+# > answer here is a finished exercise, not a permission to build or to run a trough.
 
 # %% [markdown] name="key_points"
 # ## Key points
@@ -339,8 +391,11 @@ check("heating_test.own_file", own_file)
 # - Inside a wide band proves little.
 # - The hot end of the test tells the loss. Nothing is left out silently.
 #
-# **New words.** *Efficiency*: useful share of what came in. *Uncertainty*: how far
-# the true value may lie from the reading. *Fit*: the line that lies closest to all
-# points.
-#
-# Next: [06 Burns and other hazards](06_hazards.ipynb).
+# **Words.** *Rise*: end temperature minus start. *Efficiency*: useful share of what came
+# in. *Uncertainty*: how far the true value may be from the reading. *Band*: lowest to
+# highest value expected. *Fit*: the line closest to all points. *Optical efficiency*: the
+# share that would arrive without losses.
+
+# %% [markdown]
+# More words: [glossary](glossary.md). Next: [06 Burns and other
+# hazards](06_hazards.ipynb).

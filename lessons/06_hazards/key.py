@@ -74,9 +74,9 @@ LESSON = Lesson(
         "reflectance": Own(0.85, "1", 0.80, 0.87, 0.01, "share of light the clean mirror reflects"),
         "beam": Own(900, "W/m2", 820, 1000, 10, "direct sun on a clear day"),
         "wood_limit": Own(4.3, "kW/m2", 4.3, 4.3, 0.1, "least light that ever lit wood in a test"),
-        "burn_temp": Own(53, "degC", 53, 54, 0.25, "water temperature in exercise 06.1"),
+        "burn_temp": Own(53, "degC", 53, 54, 0.25, "water temperature, for the burn time"),
         "surplus": Own(270, "W", 180, 360, 10, "heat left over once the water boils"),
-        "dry_pipe": Own(225, "degC", 205, 228, 1, "dry pipe, worked out in lesson 04"),
+        "dry_pipe": Own(225, "degC", 205, 228, 1, "a dry pipe in a light breeze"),
         "wind": Own(20, "m/s", 12, 24, 1, "strongest gust you plan for"),
     },
     exercises=[
@@ -87,6 +87,15 @@ LESSON = Lesson(
             "How long does it take at 60 °C?",
             options={"a": "about eight minutes", "b": "about two minutes",
                      "c": "about five seconds"},
+        ),
+        Prediction(
+            name="first_to_burn",
+            title="What does the bright line reach first?",
+            question="The trough stands uncovered from noon on, and everybody has gone. Which does "
+            "the bright line reach?",
+            options={"a": "a wall on the other side of the yard",
+                     "b": "the trough's own frame and hose",
+                     "c": "nothing: away from the pipe the light is harmless"},
         ),
         Number(
             name="burn_time",
@@ -118,6 +127,8 @@ LESSON = Lesson(
                     "You read off the colder row (51 °C), and that overstates the time you have.",
                 ),
             ],
+            hint="Which share of the way from 51 to 55 °C is {burn_temp}? Raise 30 ÷ 252 to the power "
+            "of that share, then multiply by 252 s.",
             worked="Share of the way from 51 to 55 °C: (T − 51) ÷ 4. Then time = 252 s × "
             "(30 ÷ 252) to the power of that share. For your {burn_temp} that is {answer}.",
             after=("Read such a time as a warning, not as an allowance: children's skin takes a "
@@ -135,6 +146,7 @@ LESSON = Lesson(
                 "d": "Yes, sunlight kills the germs",
             },
             answer="c",
+            worked="c: not with this trough, and never at 45 °C.",
             slips=[
                 Slip("growth range", "a",
                      "What else likes 45 °C?",
@@ -176,12 +188,14 @@ LESSON = Lesson(
                     "mirror forgotten",
                     lambda n: shell(n) / n.reflectance,
                     "You left one factor out. Does the mirror send on all the light?",
-                    "The reflectance ρ is missing: s = ρ × G × r ÷ q.",
+                    "The reflectance is missing: multiply by {reflectance}.",
                     0.5,
                 ),
             ],
-            worked="s = ρ × G × r ÷ q with r the distance from rim to line "
-            "(f + x² ÷ 4f). With your card that is {answer}.",
+            hint="Work out the way from rim to line first: f + x² ÷ 4f, with x half of "
+            "{aperture_width}. Then reflectance × sun × that way ÷ flux, all in metres and watts.",
+            worked="{reflectance} × {beam} × (from rim to line) ÷ {wood_limit}, with f + x² ÷ 4f for "
+            "the way from rim to line: {answer}.",
             after=("What lies in that shell is mostly your own frame, cloth and hose.",),
         ),
         Choice(
@@ -195,6 +209,7 @@ LESSON = Lesson(
                 "d": "The copper stretches and makes room",
             },
             answer="c",
+            worked="c: about three bar for each degree, times ten.",
             slips=[
                 Slip("waits for boiling", "a",
                      "Does water need to boil to need more room?",
@@ -206,8 +221,8 @@ LESSON = Lesson(
                      "three bar for each degree in copper pipe."),
                 Slip("pipe gives way", "d",
                      "It does stretch. By how much, against how much swelling?",
-                     "The stretch of the pipe is counted already: it takes off a quarter, and "
-                     "tens of bar remain."),
+                     "The stretch of the pipe is counted already: it takes off less than "
+                     "half, and tens of bar remain."),
             ],
         ),
         Number(
@@ -230,6 +245,8 @@ LESSON = Lesson(
                      "So much? Check the time in your unit.",
                      "That is the steam of an hour. The question asks for a minute."),
             ],
+            hint="{surplus} ÷ 2 260 000 gives kilograms each second, ÷ 0.6 cubic metres each second. "
+            "How many seconds has a minute, how many litres a cubic metre?",
             worked="Mass each second = heat ÷ 2.26 MJ/kg. Volume = mass ÷ 0.6 kg/m³. Times 60 "
             "for a minute, times 1000 for litres: {answer}.",
         ),
@@ -269,13 +286,14 @@ LESSON = Lesson(
             tolerance=Within(1, "K", "plain subtraction"),
             slips=[
                 Slip("service limit", lambda n: 121.0 - n.dry_pipe,
-                     "You compared with another limit of the card.",
+                     "You compared with another limit. Which one does the question name?",
                      "121 °C is the usual service limit of soldered joints. The question asks "
                      "how far the dry pipe is from melting (232 °C)."),
                 Slip("from boiling", lambda n: SOLIDUS_C - 100.0,
                      "How hot is the pipe when there is no water in it?",
                      "You took 100 °C for the pipe. A dry pipe does not stop there."),
             ],
+            hint="Melting begins at 232 °C. Take off {dry_pipe}.",
             worked="232 °C − {dry_pipe} = {answer}. This course asks for at least 25 K.",
         ),
         Choice(
@@ -288,6 +306,7 @@ LESSON = Lesson(
                 "c": "Fine if the pipe is never left dry",
             },
             answer="b",
+            worked="b: fewer than 25 K are left, so the joint moves or is brazed.",
             slips=[
                 Slip("it holds", "a",
                      "At what temperature do makers rate such a joint?",
@@ -318,6 +337,7 @@ LESSON = Lesson(
                      "Your force is twice too large.",
                      "The ½ in ½ × density × speed² is missing."),
             ],
+            hint="Square {wind} first. Then times ½, 1.225, 1.4 and the opening in square metres.",
             worked="½ × 1.225 × speed² × 1.4 × width × length = {answer}.",
         ),
         ShortText(

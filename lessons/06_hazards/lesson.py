@@ -3,17 +3,18 @@
 #
 # **Question:** What can it do to me, to others, to the building?
 #
-# Maruk asks it in every lesson: "And where does the steam go?" Today he gets
-# his answer. So does Pim, who wants to know how long a hand has.
+# Maruk asks in every lesson: “And where does the steam go?” Today he gets his answer.
+# So does Pim, who wants to know how long a hand has.
 #
-# After this lesson you can
+# **At the end of this lesson you can**
 #
 # - read a burn table on a log scale,
 # - say where the beam goes when nobody looks,
 # - explain why the pipe is never closed,
 # - put the shutdown in the right order and write a rule for visitors.
 #
-# Time: 60 minutes, or two class periods.
+# Time: 60 minutes. Before this: lessons 01 and 04. Nothing in this lesson is done with the
+# sun: the mirror stays covered.
 
 # %% name="setup"
 from autograde import check, numbers, predict
@@ -23,22 +24,14 @@ my = numbers("hazards")
 my
 
 # %% [markdown] name="paths"
-# ## How to work here
+# Your card belongs to your own trough. All ways of working earn full credit.
 #
-# Pick a path for each exercise. All three give full credit.
-#
-# - **Slide**: move the sliders, then type your answer into the form under the
-#   exercise.
-# - **Tweak**: change the one marked line in the answer cell.
-# - **Code**: compute the answer in the answer cell with your own lines.
-#
-# A comma works as a decimal point. Millimetres and inches are both fine; write
-# the unit behind the number.
-#
-# Nothing in this lesson is done with the sun. The mirror stays covered.
+# *Slide:* type into the box under each check. *Tweak:* change the line between the
+# quotes. *Code:* calculate with your card. In Python its lengths are in metres, its light
+# in W/m², its shares between 0 and 1. Millimetres and inches are both fine.
 
 # %% [markdown] name="predict_text"
-# ## Predict
+# ## Predict first
 #
 # Water at 49 °C burns an adult's skin deeply in about ten minutes. Say what
 # you expect at 60 °C. Your guess is kept, and never marked.
@@ -49,11 +42,11 @@ predict("hazards.five_seconds")
 # %% [markdown] name="idea_burn"
 # ## The idea: time and temperature go together
 #
-# Nobody can say how hot "too hot" is without saying **how long**. Each degree
+# Nobody can say how hot “too hot” is without saying **how long**. Each degree
 # takes away a share of the time, not a fixed number of seconds. So burn times
 # are drawn on a **log scale**: one step up the axis is ten times as long.
 #
-# Two rows from a public scald table (deep burn, adult skin, secondary copy):
+# Two rows from a public scald table (deep burn, adult skin, read in a copy):
 #
 # | water | time |
 # |---|---|
@@ -61,11 +54,10 @@ predict("hazards.five_seconds")
 # | 55 °C | 30 s |
 #
 # Other tables give other times. A child's skin takes a quarter of the time or
-# less. A time that is not in any table is unknown. Unknown never means
-# harmless.
+# less. A time that is not in any table is unknown. Unknown never means harmless.
 
 # %% [markdown] name="worked_burn"
-# ### A worked number: 54 °C
+# ### Worked number: 54 °C
 #
 # 54 °C lies three quarters of the way from 51 to 55 °C.
 #
@@ -86,20 +78,30 @@ predict("hazards.five_seconds")
 explorers.explore_burn_clock(predict("hazards.five_seconds"))
 
 # %% [markdown] name="explore_burn_after"
-# Did you see it? Between 49 and 60 °C ten minutes become five seconds. On the
-# plain axis the hot half of the picture looks empty, although that is where
-# people get hurt.
+# **Did you see it?** Between 49 and 60 °C ten minutes become five seconds. On the plain
+# axis the hot half of the picture looks empty, although that is where people get hurt.
 #
-# Compare the time with the other bar: to notice, to be startled and to pull
-# away takes a person a second or more.
+# Compare the time with the other bar: to notice, to be startled and to pull away takes a
+# person a second or more (common practice).
+
+# %% [markdown] name="idea_touch"
+# ### The same heat, another thing
+#
+# What decides is how hot your **skin** gets. A board of pine at 80 °C warms the skin that
+# touches it to about 43 °C. Copper at 80 °C warms it to about 79 °C: metal leads its heat
+# into the finger at once. A pipe full of hot water goes on doing so.
+#
+# And hot copper looks just like cold copper. So nobody tests the pipe with a hand: use a
+# thermometer, and gloves.
 
 # %% [markdown] name="ex_burn_time"
 # ## Exercises
 #
-# ### 06.1 Time to a deep burn
+# ### 1 Time to a deep burn
 #
-# Take your *water temperature* from the card. How long until a deep burn? Use
-# the two rows of the table above, with the log of the time.
+# Take your *water temperature* from the card. **How long until a deep burn?** Go between
+# the two rows of the table above as in the worked number: by a share, not on a straight
+# line. On a calculator “to the power of” is the key xʸ or ^.
 
 # %% answer="burn_time"
 # Change only the line below, for example: burn_time = "45 s"
@@ -115,10 +117,15 @@ burn_time = f"{exp((1 - share) * log(252) + share * log(30)):.4g} s"
 check("hazards.burn_time", burn_time)
 
 # %% [markdown] name="ex_showers"
-# ### 06.2 Water for people?
+# ### 2 Water for people?
 #
-# A visitor asks whether the Ladle could feed a shower. What is the right
-# answer?
+# A visitor asks whether the Ladle could feed a shower. **What do you answer?**
+#
+# - a: yes, at 45 °C: warm enough and it scalds nobody
+# - b: yes, if the pot has a lid and is used within a week
+# - c: not with this trough: stored water for people is kept at 60 °C or more, mixed at
+#   delivery, and that is a plumber's work under local rules
+# - d: yes, sunlight kills the germs
 
 # %% answer="showers"
 ### START showers = ""
@@ -135,14 +142,15 @@ check("hazards.showers", showers)
 # The light does not stop at the pipe. What misses it crosses over and spreads
 # out again, like the strokes of an X.
 #
-# A strip of mirror at the distance *r* from the line, with sun *G* and
-# reflectance *ρ*, gives the flux *q* at a distance *s* past the line:
+# **Flux** is light on an area, in W/m². How far past the line is a strip's light still as
+# strong as a given flux?
 #
-# $$q = \frac{\rho\, G\, r}{s} \qquad\text{so}\qquad s = \frac{\rho\, G\, r}{q}$$
+# distance past the line = reflectance × sun × (strip to line) ÷ flux
 #
-# Light from a *line* falls off as 1 ÷ s. (Light from a *point* falls off as
-# 1 ÷ s².) The rim strip is farthest from the line, so its light stays strong
-# longest.
+# **Reflectance** is the share that the mirror sends back. 1 kW/m² is 1000 W/m².
+#
+# Light from a *line* halves when the distance doubles. (From a *point* it falls to a
+# quarter.) The rim strip is farthest from the line, so its light stays strong longest.
 
 # %% [markdown] name="explore_walk_text"
 # ## Explore: after you walk away
@@ -151,19 +159,24 @@ check("hazards.showers", showers)
 # cover on.
 
 # %% explorer="after_you_walk_away"
-explorers.explore_after_you_walk_away(predict("hazards.five_seconds"))
+explorers.explore_after_you_walk_away(predict("hazards.first_to_burn"))
 
 # %% [markdown] name="explore_walk_after"
-# The dangerous part is a shell of a few centimetres round the bright line. So
-# the first thing to burn is your own frame, and off noon your own hose. With
-# the cover on, nothing happens at all. That is the whole trick.
+# **Did you see it?** The dangerous part is a shell of a few centimetres round the bright
+# line. So the first thing to burn is your own frame, and off noon your own hose. With the
+# cover on, no light gets to the line. That is the whole trick.
+#
+# Shaving mirrors on a window sill have set rooms on fire. The curved front of a tall
+# building is reported to have heated the pavement to more than 90 °C and to have damaged a
+# parked car. Nobody had aimed either of them.
 
 # %% [markdown] name="ex_shell"
-# ### 06.3 How far past the line?
+# ### 3 How far past the line?
 #
-# Light of 4.3 kW/m² lit wood in one long test (one study, read as an abstract).
-# How far past the line is the beam from your **rim strip** still that strong?
-# Your card has width, focal length, mirror and sun.
+# Light of 4.3 kW/m² lit wood in one long test (one study, read as an abstract). **How far
+# past the line is the beam from your rim strip still that strong?** Your card has width,
+# focal length, mirror and sun. From rim to line it is f + x²/(4f), with half the width
+# for x, as in lesson 02.
 
 # %% answer="shell"
 # Change only the line below, for example: shell = "45 mm"
@@ -182,7 +195,8 @@ check("hazards.shell", shell)
 #
 # Warm water needs more room. It can hardly be squeezed. If the pipe is full and
 # both ends are shut, each degree adds about three bar (22 mm copper, from
-# 20 °C). A bicycle tyre holds about four bar.
+# 20 °C). A bicycle tyre holds about four bar. From outside an open and a closed
+# pipe look just the same.
 #
 # So the pipe and the pot are always **open to the air**: no valve, cap or trap
 # between the water and the vent. The course has no sum that says when a closed
@@ -190,10 +204,15 @@ check("hazards.shell", shell)
 # your local code.
 
 # %% [markdown] name="ex_closed"
-# ### 06.4 Both valves shut
+# ### 4 Both valves shut
 #
-# Somebody fitted a valve at each end and shut both. The pipe is brim-full. The
-# sun warms the water by 10 °C; it does not boil. What happens?
+# Somebody fitted a valve at each end and shut both. The pipe is brim-full. The sun warms
+# the water by 10 °C; it does not boil. **What happens?**
+#
+# - a: nothing until it boils at 100 °C
+# - b: one or two bar, like a bicycle tyre
+# - c: tens of bar, enough to burst a pipe or a joint
+# - d: the copper stretches and makes room
 
 # %% answer="closed_valves"
 ### START closed_valves = ""
@@ -205,11 +224,17 @@ closed_valves = "c"
 check("hazards.closed_valves", closed_valves)
 
 # %% [markdown] name="ex_steam"
-# ### 06.5 Where does the steam go?
+# ### 5 Where does the steam go?
 #
-# Once the water boils, all the *heat left over* makes steam. Boiling away 1 kg
-# takes 2.26 MJ. One cubic metre of steam weighs 0.6 kg. How many litres of
-# steam leave the vent each minute?
+# Once the water boils, all the *heat left over* on your card makes steam. Boiling away
+# 1 kg takes 2.26 MJ, that is 2 260 000 joules. One cubic metre of steam, 1000 litres,
+# weighs 0.6 kg.
+#
+# 1. kilograms each second = heat left over ÷ 2 260 000
+# 2. cubic metres each second = kilograms ÷ 0.6
+# 3. litres each minute: think yourself.
+#
+# **How many litres of steam leave the vent each minute?** Write it like `5 L/min`.
 
 # %% answer="steam"
 # Change only the line below, for example: steam = "20 L/min"
@@ -223,14 +248,23 @@ steam = f"{mass_each_second / 0.6 * 1000 * 60:.4g} L/min"
 check("hazards.steam", steam)
 
 # %% [markdown] name="steam_after"
-# That is why the vent points away from people and from the mirror, and why
-# nobody bends over it. A gram of steam that turns to water on skin gives about
-# nine times the heat of a gram of boiling water.
+# That is why the vent points away from people and from the mirror, and why nobody bends
+# over it. A gram of steam that turns to water on skin gives more than nine times the heat
+# of a gram of boiling water.
+#
+# White mist is water already. The steam itself, right at the vent, cannot be seen.
 
 # %% [markdown] name="ex_shutdown"
-# ### 06.6 The end of a session
+# ### 6 The end of a session
 #
-# Put the steps in order. First take the light away, then the heat.
+# **Put the steps in order.** First take the light away, then the heat.
+#
+# - a: drain the pipe
+# - b: cover the mirror
+# - c: write the log
+# - d: wait, and check with a thermometer that it has cooled
+# - e: turn the trough away from the sun
+# - f: stow and strap
 
 # %% answer="shutdown"
 # Letters in your order, like "a, b, c, d, e, f"
@@ -243,11 +277,11 @@ shutdown = "b, e, d, a, f, c"
 check("hazards.shutdown", shutdown)
 
 # %% [markdown] name="ex_solder"
-# ### 06.7 Solder near the light
+# ### 7 Solder near the light
 #
-# A common soft solder begins to melt at 232 °C (from memory; the maker's sheet
-# decides). Your card has the *dry pipe* of lesson 04. How many kelvin are left
-# before the joint melts?
+# A common soft solder begins to melt at 232 °C (from a copy of a table; the maker's sheet
+# decides). In still air the dry pipe of lesson 04 gets hotter than that. Your card has a
+# dry pipe in a light breeze. **How many kelvin are left before the joint melts?**
 
 # %% answer="solder_margin"
 # Change only the line below, for example: solder_margin = "40 K"
@@ -260,10 +294,14 @@ solder_margin = f"{232 - my.dry_pipe:.4g} K"
 check("hazards.solder_margin", solder_margin)
 
 # %% [markdown] name="ex_solder_verdict"
-# ### 06.8 Is that margin enough?
+# ### 8 Is that margin enough?
 #
-# Read your result of 06.7 again. What do you do with a soft-soldered joint in
-# the lit zone?
+# Read your result of exercise 7 again. **What do you do with a soft-soldered joint in the
+# lit zone?**
+#
+# - a: fine, it does not melt
+# - b: not acceptable: move the joint out of the lit zone, or braze it
+# - c: fine if the pipe is never left dry
 
 # %% answer="solder_verdict"
 ### START solder_verdict = ""
@@ -275,11 +313,13 @@ solder_verdict = "b"
 check("hazards.solder_verdict", solder_verdict)
 
 # %% [markdown] name="ex_wind"
-# ### 06.9 A mirror is a sail
+# ### 9 A mirror is a sail
 #
-# How hard does your *strongest gust* push on the trough? Use
-# ½ × 1.225 kg/m³ × speed² × 1.4 × opening area. The 1.4 is the low end for a
-# hollow shape; long shells reach 2.3.
+# push = ½ × 1.225 kg/m³ × speed² × 1.4 × opening
+#
+# The 1.225 is the air's density. The 1.4 is the low end for a hollow shape; long shells
+# reach 2.3. **How hard does your strongest gust push on the trough?** Write it in newtons,
+# like `50 N`. Ten newtons are the weight of one litre of water.
 
 # %% answer="wind_force"
 # Change only the line below, for example: wind_force = "50 N"
@@ -293,10 +333,11 @@ wind_force = f"{0.5 * 1.225 * my.wind**2 * 1.4 * area:.4g} N"
 check("hazards.wind_force", wind_force)
 
 # %% [markdown] name="ex_visitor"
-# ### 06.10 Three lines for visitors
+# ### 10 Three lines for visitors
 #
-# Write a rule of three lines for people who come to look: when the mirror is
-# covered, how far they stay away, whom to call. A teacher or a friend reads it.
+# **Write a rule of three lines** for people who come to look: when the mirror is covered,
+# how far they stay away, whom to call. A teacher or a friend reads it; the check only
+# tells which key points it sees.
 
 # %% answer="visitor_rule"
 ### START visitor_rule = ""
@@ -309,11 +350,36 @@ If anything smokes or hisses, step back and call Maruk."""
 # %% check="hazards.visitor_rule" points=2
 check("hazards.visitor_rule", visitor_rule)
 
+# %% [markdown] name="notes_pipe"
+# ## Workshop notes: pipe and plumbing
+#
+# - Hot metal never touches wood: a metal bracket, and 15 to 20 mm of air (common practice).
+#   Wood that stays at 77 °C for long can catch fire by itself (one study, read as an
+#   abstract).
+# - Next to the mirror copper or silicone hose made for 200 °C; plastic only after half a
+#   metre or more (common practice). Garden hose softens and splits.
+# - Lead-free solder, also for cleaning water.
+# - Fill by jug. A hose end left in the pot can suck the water back into the supply.
+# - Frost splits a pipe that cannot drain: no valve, no check valve, no dip. Drain the
+#   lowest point and store it indoors.
+
+# %% [markdown] name="notes_place"
+# ### The place
+#
+# - Not on a roof. That needs a permit, and people who work there for a living.
+# - Never across a path, a road or a neighbour's window.
+# - Above 8 m/s of wind, 29 km/h (common practice): strap it face down or carry it in. Ballast must
+#   hold one and a half times what the wind does. For the Ladle at 20 m/s that is about
+#   65 kg.
+# - No dry grass, paper or cloth near the line. Water or an extinguisher at hand.
+# - Uncovered only while somebody watches who knows the shutdown.
+
 # %% [markdown] name="hands_on"
 # ## Hands-on (no sun)
 #
-# 1. Cut a cardboard sun. Walk the yard with a friend and mark with chalk where
-#    the line would fall in the morning, at noon and in the evening.
+# 1. Cut a cardboard sun. Let a friend hold it where the sun stands in the morning, at
+#    noon and in the evening. Look up in the explorer where the line falls, and mark the
+#    place with chalk.
 # 2. Practise the shutdown with the cover on. Say each step aloud.
 # 3. Make the hazard card: eyes, touch, scald, beam, closed valve and steam, fire
 #    and cover, wind, water not for people, who is in charge. Leave the emergency
@@ -323,19 +389,20 @@ check("hazards.visitor_rule", visitor_rule)
 # course.
 
 # %% [markdown] name="safety"
-# ## Safety box
+# ## Safety
 #
-# - Outdoor work is signed for by the adult in charge: a teacher, or the owner
-#   of the yard. Local codes and your school's own risk assessment come first.
-# - Cover the mirror whenever nobody is looking, and before every touch.
-# - Never look along the mirror or at the line.
-# - The pipe is always open to the air. Hot joints, gas and mains water are work
-#   for licensed people.
-# - Cool a burn under running water for 20 minutes and get help (usual first-aid
-#   advice; follow your local one).
-#
-# A pass in this lesson means "checked items complete". It is not a permission
-# to build.
+# > Outdoor work is signed for by the adult in charge: a teacher, or the owner of the yard.
+# > Local codes and your school's own risk assessment come first.
+# >
+# > Cover the mirror whenever nobody is watching, and before every touch. Never look along
+# > the mirror or at the line. The pipe is always open to the air.
+# >
+# > Hot joints, gas, mains water and electrical work belong to licensed people.
+# >
+# > Cool a burn under running water for 20 minutes and get help (usual first-aid advice;
+# > follow your local one).
+# >
+# > A pass in this lesson means “checked items complete”. It is not a permission to build.
 
 # %% [markdown] name="key_points"
 # ## Key points
@@ -346,8 +413,11 @@ check("hazards.visitor_rule", visitor_rule)
 # - Cover, turn, wait, drain, stow, log.
 # - What is not known is not harmless.
 #
-# **New words.** *Log scale*: an axis on which equal steps multiply. *Flux*:
-# watts on each square metre. *Solidus*: the temperature at which an alloy
-# begins to melt.
-#
-# Next: [07 Capstone](07_capstone.ipynb).
+# **Words.** *Log scale*: an axis on which equal steps multiply. *Flux*: watts on each
+# square metre. *Reflectance*: share of light a mirror sends back. *Margin*: what is left
+# before a limit. *Solidus*: where a metal mixture begins to melt.
+
+# %% [markdown]
+# Before anything is done outdoors, fill in the [draft risk assessment](risk_assessment.md)
+# that lies beside this notebook. More words: [glossary](glossary.md). Next: [07
+# Capstone](07_capstone.ipynb).

@@ -1,7 +1,7 @@
 """Answer key of lesson 07, Capstone: sums by solarlib, the design file by `autograde.rubric`."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any
@@ -64,20 +64,38 @@ def times(n):
 
 @dataclass(frozen=True, kw_only=True)
 class DesignFile(OwnData):
-    """A design file marked by the rubric: credit is its percentage, capped by open gates."""
+    """A design file marked by the rubric: credit is its percentage, capped by open gates.
+
+    In a class each criterion keeps the best score of all versions handed in.
+    """
+
+    keeps_versions = True
 
     def _judge(self, value: Any, n: Numbers, earlier: Mapping[str, float]) -> Verdict:
-        marked = rubric.mark(value)
+        return self._verdict(rubric.mark(value))
+
+    def judge_after(
+        self, past: Sequence[str], cap: float | None, values: Sequence[Any], n: Numbers
+    ) -> Verdict:
+        verdict = self.judge(values, n)
+        if not past:
+            return verdict if verdict.design is None else self._verdict(verdict.design, cap)
+        latest = verdict.design or rubric.mark(None)
+        both = rubric.best_of([*map(rubric.mark, past), latest])
+        before = f"{latest.trouble} The version before counts. " if latest.trouble else ""
+        return self._verdict(both, cap, before)
+
+    def _verdict(
+        self, marked: rubric.Marked, cap: float | None = rubric.GATE_CAP, before: str = ""
+    ) -> Verdict:
         if marked.trouble:
-            return Verdict(0.0, "unreadable", marked.trouble)
-        score = f"{marked.got:g} of {marked.automatic:g} machine points; {marked.clearance}."
+            return Verdict(0.0, "unreadable", marked.trouble, design=marked)
+        score = f"{before}{marked.got:g} of {marked.automatic:g} machine points; {marked.clearance}."
         lost = [f"{c.id} {c.title}, {c.got:g} of {c.automatic:g}: {c.reason}"
                 for c in marked.criteria if not c.full]  # fmt: skip
-        if not lost and not marked.gates:
-            return self._right(f"{score} Next: {marked.ladder()}.")
         gates = [f"Gate {gate}" for gate in marked.gates]
-        told = "\n".join([score, *gates, *lost, f"Next: {marked.ladder()}."])
-        return Verdict(marked.percent() / 100, None, told)
+        told = "\n".join([score, *gates, *lost, f"Next: {marked.ladder(cap=cap)}."])
+        return Verdict(marked.percent(cap=cap) / 100, None, told, design=marked)
 
 
 def each_criterion(text):
@@ -124,6 +142,7 @@ LESSON = Lesson(
                     "You took 1 kJ for a kilogram and a degree. Water needs 4.186 kJ.",
                 ),
             ],
+            hint="{water_mass} × 4.186 kJ × the degrees from {start} to {target}.",
             worked="Mass × 4.186 kJ × (target − start) = {answer}.",
             after=("This is the water alone. Pot, pipe and losses come on top.",),
         ),
@@ -149,6 +168,7 @@ LESSON = Lesson(
                     "You divided by 16 and halved the width as well. Use W² ÷ 16f or x² ÷ 4f.",
                 ),
             ],
+            hint="y = x² ÷ 4f, with half of {aperture_width} for x.",
             worked="Depth = W² ÷ 16f = {answer}.",
         ),
         Number(
@@ -172,6 +192,7 @@ LESSON = Lesson(
                     "That is the arc from the middle to one rim. The sheet has two such halves.",
                 ),
             ],
+            hint="The formula of lesson 01, exercise 3; or set the design board and read it off.",
             worked="Twice the arc from the middle to the rim (lesson 01) = {answer}.",
         ),
         Number(
@@ -195,6 +216,7 @@ LESSON = Lesson(
                     "You gave the diameter of the circle that fits the bottom. Take half.",
                 ),
             ],
+            hint="Lesson 01, exercise 5: the tightest bend is at the vertex.",
             worked="Radius at the bottom = 2f = {answer}.",
         ),
         Number(
@@ -220,6 +242,7 @@ LESSON = Lesson(
                     "slant.",
                 ),
             ],
+            hint="From rim to line: {focal_length} + the depth. Times the tangent of {slant}.",
             worked="Distance from rim to line × tan(slant) = {answer}.",
         ),
         Number(
@@ -244,6 +267,7 @@ LESSON = Lesson(
                     "You left the heat losses out. They grow while the water warms.",
                 ),
             ],
+            hint="Put {water_mass} and {target} into the marked line, run it, and sort the three times.",
             worked="evaluate(...).band.median with your water and target gives {answer}.",
         ),
         Number(
@@ -268,6 +292,7 @@ LESSON = Lesson(
                     "You gave the late edge. The early one is the smaller number.",
                 ),
             ],
+            hint="Of the three times of the cell above it is the shortest.",
             worked="evaluate(...).band.soonest with your water and target gives {answer}.",
         ),
         Number(
@@ -292,6 +317,7 @@ LESSON = Lesson(
                     "You gave the early edge. The late one is the larger number.",
                 ),
             ],
+            hint="Of the three times of the cell above it is the longest.",
             worked="evaluate(...).band.latest with your water and target gives {answer}.",
         ),
         Choice(
@@ -305,6 +331,7 @@ LESSON = Lesson(
                 "d": "Pipe, tap that stays open, hose up to the pot with a gap under the lid",
             },
             answer="b",
+            worked="b: it rises all along, and nothing in it can shut.",
             slips=[
                 Slip(
                     "relief valve",
@@ -338,6 +365,7 @@ LESSON = Lesson(
                 "c": "Joints beyond the sliding light, and a written rule against a dry pipe",
             },
             answer="c",
+            worked="c: the joint out of the light, and the dry pipe ruled out in writing.",
             slips=[
                 Slip(
                     "never dry",
@@ -349,7 +377,7 @@ LESSON = Lesson(
                 Slip(
                     "no rule",
                     "b",
-                    "Copper leads heat. What is left to forbid?",
+                    "And the rest of the pipe, on the day it runs dry: what keeps that from happening?",
                     "Out of the light is half of it. The dry pipe itself must be ruled out in "
                     "writing: who checks the water before uncovering.",
                 ),
@@ -366,6 +394,7 @@ LESSON = Lesson(
                 "d": "a pot with a tenth less heat capacity",
             },
             answer="b",
+            worked="b: about 6 minutes of 57; each of the others saves less than one.",
             slips=[
                 Slip(
                     "finer curve",

@@ -3,17 +3,17 @@
 #
 # **Question:** Can somebody else build mine from my paper?
 #
-# Maruk puts a pencil on the table. "You will not be there when they saw," he
-# says. "So the paper must say it all."
+# Maruk puts a pencil on the table. “You will not be there when they saw,” he says. “So
+# the paper must say it all.”
 #
-# After this lesson you can
+# **At the end of this lesson you can**
 #
 # - turn a need into limits and sizes,
 # - promise a time honestly, with a band,
 # - show on paper that the gates are closed,
 # - say what is worth improving, and review a design.
 #
-# Time: 3 to 5 hours, in several sittings.
+# Time: 3 to 5 hours, in several sittings. Before this: all other lessons.
 
 # %% name="setup"
 from autograde import check, numbers, predict
@@ -23,19 +23,14 @@ my = numbers("capstone")
 my
 
 # %% [markdown] name="paths"
-# ## How to work here
+# Your card belongs to your own need. All ways of working earn full credit.
 #
-# Pick a path for each exercise. All three give full credit.
-#
-# - **Slide**: read the number off, then type it into the form under the
-#   exercise.
-# - **Tweak**: change the one marked line in the answer cell.
-# - **Code**: compute the answer in the answer cell with your own lines.
-#
-# A comma works as a decimal point. Write the unit behind the number.
+# *Slide:* type into the box under each check. *Tweak:* change the line between the
+# quotes. *Code:* calculate with your card. In Python its lengths are in metres, its
+# angles in degrees.
 
 # %% [markdown] name="predict_text"
-# ## Predict
+# ## Predict first
 #
 # You may improve one thing by a tenth. Your guess is kept, and never marked.
 
@@ -48,26 +43,38 @@ predict("capstone.lever")
 # A design starts with somebody who needs something: so much water, so warm, by
 # such a time. Each wish becomes a limit that can be checked. Then come the
 # sizes, and then the doubts.
+
+# %% [markdown] name="idea_gates"
+# ### The four gates
 #
-# Some limits cost marks. Four are **gates**: always open to the air, beam under
-# control, place and use, stop and delivery. While a gate is open, nothing else
-# counts for much.
+# Some limits cost marks. Four are **gates**, which stop the whole design:
+#
+# - always open to the air: from pipe and pot a way out past no valve, cap or trap,
+# - beam under control: cover, park position, somebody watching, wood far enough,
+# - place and use: not on a roof, not joined to the mains, not for people,
+# - stop and delivery: covered at 60 °C at the latest, drawn by ladle or jug.
+#
+# While one of them is not met, it is called **open**, and nothing else counts for much. (An
+# open pipe is good, an open gate is not.)
 
 # %% [markdown] name="worked_need"
-# ### A worked number: 5 kg to 50 °C
+# ### Worked number: 5 kg to 50 °C
 #
 # Another need: 5 kg of water from 18 to 50 °C.
 #
 # 1. Rise: 50 − 18 = 32 degrees.
 # 2. Energy: 5 kg × 4.186 kJ × 32 = 670 kJ.
 # 3. In electric units: 670 ÷ 3600 = 0.19 kWh.
+#
+# 4.186 kJ warm one kilogram of water by one degree (lesson 05).
 
 # %% [markdown] name="ex_energy"
 # ## Exercises
 #
-# ### 07.1 What the need asks for
+# ### 1 What the need asks for
 #
-# How much energy does your water need? Pot, pipe and losses come later.
+# **How much energy does your water need?** Pot, pipe and losses come later. Write it like
+# `670 kJ` or `0.19 kWh`.
 
 # %% answer="energy"
 # Change only the line below, for example: energy = "670 kJ"
@@ -80,11 +87,11 @@ energy = f"{my.water_mass * 4.186 * (my.target - my.start):.4g} kJ"
 check("capstone.energy", energy)
 
 # %% [markdown] name="ex_sizes"
-# ### 07.2 Freeze four numbers
+# ### 2 Freeze four numbers
 #
 # The sawyer wants four lengths. Use width and focal length of your card.
 #
-# First the **depth** of the curve.
+# First the **depth** of the curve (lesson 01, exercise 1).
 
 # %% answer="depth"
 # Change only the line below, for example: depth = "120 mm"
@@ -97,8 +104,8 @@ depth = f"{1000 * my.aperture_width**2 / (16 * my.focal_length):.5g} mm"
 check("capstone.depth", depth)
 
 # %% [markdown] name="ex_sheet"
-# Now the **sheet**: how wide is the mirror sheet along the curve, rim to rim,
-# without trim?
+# Now the **sheet**: how wide is the mirror sheet along the curve, rim to rim, without
+# trim (lesson 01, exercise 3)? The design board below shows it too.
 
 # %% answer="sheet"
 # Change only the line below, for example: sheet = "700 mm"
@@ -114,7 +121,7 @@ sheet = f"{1000 * trough.sheet_width:.5g} mm"
 check("capstone.sheet", sheet)
 
 # %% [markdown] name="ex_bend"
-# The **tightest bend**: what is its radius?
+# The **tightest bend**: what is its radius (lesson 01, exercise 5)?
 
 # %% answer="bend"
 # Change only the line below, for example: bend = "300 mm"
@@ -127,9 +134,10 @@ bend = f"{1000 * 2 * my.focal_length:.5g} mm"
 check("capstone.bend", bend)
 
 # %% [markdown] name="ex_overhang"
-# The **overhang**: at the end of the session the sun comes in at the slant of
-# your card. How far beyond the mirror does light from the rim slide along the
-# pipe?
+# The **overhang**: at the end of the session the sun comes in at the slant of your card.
+# How far beyond the mirror does light from the **rim** slide along the pipe?
+#
+# slide = (rim to line) × tan(slant), and rim to line is f + depth (lesson 02)
 
 # %% answer="overhang"
 # Change only the line below, for example: overhang = "200 mm"
@@ -147,13 +155,13 @@ check("capstone.overhang", overhang)
 # %% [markdown] name="idea_band"
 # ## The idea: a claim needs a band
 #
-# Sun, mirror and wind differ from day to day. So the library throws dice: it
-# warms the water on 2000 invented days. The **middle** day is quicker than half
-# of them. One day in twenty is quicker than the **early** edge, one in twenty
-# slower than the **late** edge.
+# Sun, mirror and wind differ from day to day. So the course's library throws dice: it
+# warms the water on 2000 invented days. The **middle** day is quicker than half of them.
+# One day in twenty is quicker than the **early** edge, one in twenty slower than the
+# **late** edge.
 #
-# Whoever waits for the water needs the late edge. One number alone is a claim
-# without a band.
+# Whoever waits for the water needs the late edge. One number alone is a claim without a
+# band.
 
 # %% name="work_out"
 from dataclasses import replace
@@ -162,23 +170,29 @@ from solarlib.design import demo, evaluate
 
 ladle = replace(demo(), water_mass=5.0, start_c=18.0, target_c=50.0)
 band = evaluate(ladle).band
-print(f"5 kg to 50 °C: middle {band.median / 60:.0f} min, "
-      f"early {band.soonest / 60:.0f} min, late {band.latest / 60:.0f} min")  # fmt: skip
+print(f"5 kg to 50 °C, middle day: {band.median / 60:.0f} min")
+print(f"early: {band.soonest / 60:.0f} min, late: {band.latest / 60:.0f} min")
 
 # %% [markdown] name="ex_band"
-# ### 07.3 How long does it take?
+# ### 3 How long does it take?
 #
-# The cell above asks for 5 kg and 50 °C. Ask for *your* water and target with
-# the Ladle's mirror: copy its lines into the answer cell and change two numbers.
-#
-# First the **middle** day.
+# The cell above asks for 5 kg and 50 °C. Ask for *your* water and target with the Ladle's
+# mirror: change the two numbers in the marked line and run the cell. Three times appear,
+# in no special order. **Which one is the middle day?** Put it between the quotes, or into
+# the box.
 
 # %% answer="middle"
-# Change only the line below, for example: middle = "60 min"
-### START middle = ""
+### START water, target = 0, 0  # change this line to your kilograms and °C, and run the cell
 ### BEGIN SOLUTION
-mine = replace(demo(), water_mass=my.water_mass, start_c=my.start, target_c=my.target)
-my_band = evaluate(mine).band
+water, target = my.water_mass, my.target
+### END SOLUTION
+if water:
+    mine = replace(demo(), water_mass=water, start_c=my.start, target_c=target)
+    my_band = evaluate(mine).band
+    times = (my_band.latest, my_band.soonest, my_band.median)
+    print(*(f"{time / 60:.1f} min" for time in times), sep=", ")
+### START middle = ""  # then this one, for example: middle = "60 min"
+### BEGIN SOLUTION
 middle = f"{my_band.median / 60:.4g} min"
 ### END SOLUTION
 
@@ -186,7 +200,7 @@ middle = f"{my_band.median / 60:.4g} min"
 check("capstone.middle", middle)
 
 # %% [markdown] name="ex_early"
-# Now an **early** day.
+# Now the **early** edge, from the same three times.
 
 # %% answer="early"
 # Change only the line below, for example: early = "60 min"
@@ -199,7 +213,7 @@ early = f"{my_band.soonest / 60:.4g} min"
 check("capstone.early", early)
 
 # %% [markdown] name="ex_late"
-# And a **late** day: the one you promise.
+# And the **late** edge: the one you promise.
 
 # %% answer="late"
 # Change only the line below, for example: late = "60 min"
@@ -212,10 +226,18 @@ late = f"{my_band.latest / 60:.4g} min"
 check("capstone.late", late)
 
 # %% [markdown] name="ex_vent"
-# ### 07.4 Two gates
+# ### 4 Out into the air
 #
-# Pim drew four sketches of pipe and pot. In which one can steam from pipe *and*
-# pot always get out?
+# Steam and air go up. A hose that dips holds water like a sink's trap. So the way rises
+# all along, from pipe to open pot.
+#
+# Pim describes four ways of joining them. **In which one can steam from pipe *and* pot
+# always get out?**
+#
+# - a: pipe, hose up to the pot, tight lid with a relief valve
+# - b: pipe, hose up to the pot, lid with a gap that cannot shut
+# - c: pipe, hose over a low loop, then up to the pot with a gap under the lid
+# - d: pipe, tap that stays open, hose up to the pot with a gap under the lid
 
 # %% answer="vent"
 ### START vent = ""
@@ -227,8 +249,17 @@ vent = "b"
 check("capstone.vent", vent)
 
 # %% [markdown] name="ex_joints"
-# The Ladle's joints are soft-soldered. Its pipe, dry in full sun, gets hotter
-# than that solder melts. What must the paper say?
+# ### 5 Joints and room to grow
+#
+# A pipe of 1.4 m grows by 2 mm up to 95 °C, and by 6 mm when it is dry in still air. So
+# one end is fixed and the other slides, with room to spare.
+#
+# The Ladle's joints are soft-soldered. Its pipe, dry in full sun, gets hotter than that
+# solder melts. **What must the paper say?**
+#
+# - a: joints in the light, because they never run dry
+# - b: joints out of the light, so no rule is needed
+# - c: joints beyond the sliding light, and a written rule against a dry pipe
 
 # %% answer="joints"
 ### START joints = ""
@@ -240,18 +271,32 @@ joints = "c"
 check("capstone.joints", joints)
 
 # %% [markdown] name="explore_text"
-# ## What matters most
+# ## Explore: what matters most
 #
-# The library moves each input by a tenth and tells what that does to the time.
-# Look for three bars: the mirror in use, the surface error, the wind.
+# The library moves each input by a tenth and tells what that does to the time. Look for
+# three bars: the mirror in use, the surface error, the wind. Then make it windy.
 
 # %% explorer="what_matters_most"
 explorers.explore_what_matters_most(predict("capstone.lever"))
 
-# %% [markdown] name="ex_lever"
-# ### 07.5 The biggest lever
+# %% [markdown] name="levers_after"
+# **Did you see it?** A mirror that sends back a tenth more light saves 6 minutes of 57. A
+# curve finer by a tenth saves less than one. And a neglected mirror that sends back only 65 %
+# needs 75 minutes. So keep it clean, and stop polishing ribs.
 #
-# Which of the four would save the Ladle most time?
+# A tenth of the wind does little too. But wind does not change by tenths: from calm to a
+# breeze of 3 m/s the time goes from 52 to 60 minutes. A hedge or a board beside the trough
+# costs nothing.
+
+# %% [markdown] name="ex_lever"
+# ### 6 The biggest lever
+#
+# **Which of the four would save the Ladle most time?**
+#
+# - a: surface error a tenth smaller
+# - b: reflectance in use a tenth higher (a clean mirror)
+# - c: a tenth less wind at the pipe
+# - d: a pot with a tenth less heat capacity
 
 # %% answer="biggest_lever"
 ### START biggest_lever = ""
@@ -263,7 +308,7 @@ biggest_lever = "b"
 check("capstone.biggest_lever", biggest_lever)
 
 # %% [markdown] name="board_text"
-# ## The design board
+# ## Explore: the design board
 #
 # Start from the Ladle and make it yours. Every change shows the checked items
 # again: met, not met, or not known, each with a reason. Make one fail on purpose,
@@ -275,16 +320,41 @@ explorers.explore_design_board(predict("capstone.lever"))
 # %% [markdown] name="idea_rubric"
 # ## Your design file
 #
-# Beside this notebook lies `ladle.toml`, the Ladle with every input. Copy it to
-# a new name, open it in a text editor and make it yours: place, need, sizes,
-# plumbing, rules.
+# The form below belongs to a file of yours. Its sizes start from the Ladle's. What
+# decides a hazard is not stated yet: you state it. Type any unit, such as `22 mm` or
+# `7/8 in`. A wrong entry gets a sentence, and nothing is written before you press
+# **Save**. **What would help?** tries changes for you.
 #
-# Fourteen criteria are worked out afresh from your inputs. Each tells why points
-# were lost. While a gate is open the grade stays at 59 % or below. You may hand
-# in again; each criterion keeps its best score.
+# You may also write the file in a text editor: `ladle.toml` beside this notebook is the
+# Ladle with every entry. Here and on paper it is the same file.
+
+# %% name="design_form"
+explorers.design_form("my-trough.toml")
+
+# %% [markdown] name="marking_text"
+# ## How it is marked
+#
+# Fourteen criteria are worked out afresh from your inputs. Each tells why points were
+# lost. While a gate is open the grade stays at 59 % or below. You may hand in again; each
+# criterion keeps its best score.
+
+# %% [markdown] name="rubric_table"
+# ### What is marked
+#
+# - **8 points** each: R1 geometry, R2 ribs, R3 sheet and bend, R4 light caught, R6 heat
+#   balance, R7 warm-up with band, R8 pipe, supports, joints.
+# - **10 points:** R5 aim and calendar.
+# - **6 points** each: R9 open system, R10 beam under control, R11 wind and stow, R12 print,
+#   R13 ready for a test.
+# - **4 points:** R14 hazard card.
+#
+# 90 of the 100 points come from the machine, 10 from a person.
 
 # %% [markdown] name="ex_design"
-# ### Hand in your design
+# ### 7 Hand in your design
+#
+# Write the name of your file, such as `my-trough.toml`, between the quotes, or paste its
+# text into the form.
 
 # %% answer="design_file"
 from pathlib import Path
@@ -300,11 +370,11 @@ design_file = Path(name).read_text(encoding="utf-8-sig") if name else ""
 check("capstone.design_file", design_file)
 
 # %% [markdown] name="ex_review"
-# ### 07.6 Swap review
+# ### 8 Swap review
 #
-# Swap paper with a partner. Build their template from cardboard without asking
-# anything. Report three points that were not clear: first, second, third. A
-# teacher or your partner reads it.
+# Swap paper with a partner. Build their template from cardboard without asking anything.
+# **Report three points that were not clear:** first, second, third. A teacher or your
+# partner reads it.
 
 # %% answer="review"
 ### START review = ""
@@ -320,21 +390,28 @@ check("capstone.review", review)
 # %% [markdown] name="hands_on"
 # ## Hands-on (no sun)
 #
-# 1. Print the rib template at actual size. Measure both bars and write the
-#    lengths into your design file.
-# 2. Tape the pages and cut one rib from cardboard.
-# 3. Check it against a steel rule: the depth, and three points of the table.
-# 4. Write down what you changed, and why.
+# The **build pack** is everything on paper: templates, cut list, calendar, cards. Press
+# **Write the build pack** under your board; or in a terminal, in the folder from which you
+# opened the course, type `python3 -m solarlib pack` and the way to your design file.
+#
+# 1. Print the template pages at actual size. Measure both bars and write the lengths into
+#    your design, group *paper*. The pack then says where the pipe goes.
+# 2. Tape the pages, cross on cross, and cut one rib from cardboard.
+# 3. Check it against a steel rule: the depth, and three points of the rib table.
+# 4. Write into the change log what you changed, and why.
 
 # %% [markdown] name="safety"
-# ## Safety box
+# ## Safety
 #
-# - A pass here is a tidy paper design: "checked items complete". It is not a
-#   permission to build.
-# - A build is supervised by an adult who knows the tools. Local codes and your
-#   school's own risk assessment come first.
-# - Hot joints, gas and mains water are work for licensed people.
-# - The water is for cleaning only. Drain it the same day.
+# > A pass here is a tidy paper design: “checked items complete”. It is not a permission to
+# > build.
+# >
+# > A build is supervised by an adult who knows the tools. Local codes and your school's
+# > own risk assessment come first. Hot joints, gas, mains water, roofs and electrical work
+# > belong to licensed people.
+# >
+# > Cover the mirror whenever nobody is watching. The pipe is always open to the air. The
+# > water is for cleaning only, and is drained the same day.
 
 # %% [markdown] name="key_points"
 # ## Key points
@@ -345,5 +422,9 @@ check("capstone.review", review)
 # - Clean beats fine: spend effort where the bar is long.
 # - If a stranger can build it, the paper is finished.
 #
-# **New words.** *Gate*: a limit that must be met before anything counts. *Band*:
-# where nine of ten days lie. *Lever*: an input that moves the result.
+# **Words.** *Gate*: a limit that must be met before anything counts. *Band*: where nine of
+# ten days lie. *Lever*: an input that moves the result. *Build pack*: all the paper that
+# somebody else needs.
+
+# %% [markdown]
+# More words: [glossary](glossary.md).

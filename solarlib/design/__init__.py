@@ -4,9 +4,11 @@ In: a `HeaterDesign`, as a record or a TOML file. Out: an `Evaluation`, with eve
 number of the course, the checked items, the band of a warm-up and what matters most.
 
 `entries` describes one input, `heater` lists them all, `files` reads and writes
-TOML, `plumbing` looks for the way to the open air, `light` and `evaluation` do the
-physics in the order of the data flow, `checks` and `constraints` hold the limits,
-`levers` and `cutting` what is worth changing and what to saw.
+TOML, `typed` reads what a person types and `draft` keeps a file that is being filled
+in. `plumbing` looks for the way to the open air, `light` and `evaluation` do the
+physics in the order of the data flow, `checks` and `constraints` hold the limits.
+`levers` says what is worth changing, `nearest` what would help, `cutting` what to saw,
+`printed` what a measured print means.
 """
 
 from solarlib.design.constraints import Constraint

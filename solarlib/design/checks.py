@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from solarlib import optics, reference, units
+from solarlib import reference, units
+from solarlib.design import light, printed
 from solarlib.design.plumbing import ways_out
 
 if TYPE_CHECKING:
@@ -25,7 +26,7 @@ SLOT_SPARE = 0.001
 HOTTEST_STOP_C = 60.0
 MOST_LEFT = 50e-6  # m³
 MOST_PAGES = 12
-BAR_TOLERANCE = 0.005
+BAR_TOLERANCE = printed.PASS
 
 
 @dataclass(frozen=True)
@@ -104,11 +105,7 @@ def light_caught(e: Evaluation) -> Found:
     """C4: is enough light caught at the whole aim budget?"""
     d: Any = e.design
     misaim = np.linspace(0, d.aim_total_deg, 61)
-    shares = optics.intercept_factor(
-        d.curve, d.tube_diameter, d.slope_error_mrad, misaim_deg=misaim,
-        tube_dx=d.tube_dx, tube_dy=d.tube_dy,
-    )  # fmt: skip
-    good = misaim[shares >= LEAST_SHARE]
+    good = misaim[light.share_off(d, misaim) >= LEAST_SHARE]
     change = (
         f"Aim to {good[-1]:.1f}° or use a thicker pipe."
         if len(good)
@@ -158,8 +155,17 @@ def in_time(e: Evaluation) -> Found:
     takes, most = e.seconds_to_target, d.latest_time
     if np.isfinite(takes):
         found = f"{_c(d.target_c)} is reached after about {takes / 60:.0f} min"
+    elif e.plateau_c > d.target_c:
+        followed = float(e.warm_up.time[-1]) / 60
+        found = f"{_c(d.target_c)} is not reached within {followed:.0f} min"
     else:
-        found = f"{_c(d.target_c)} is not reached; the water comes to rest at {_c(e.plateau_c)}"
+        found = f"{_c(d.target_c)} is never reached: the water comes to rest at {_c(e.plateau_c)}"
+    if d.stop_c is not None and d.stop_c < d.target_c:
+        return Found(False,
+            f"It is covered at {_c(d.stop_c)}, before the water has the {_c(d.target_c)} wanted.",
+            f"Cover it at {_c(d.target_c)} or more, at most {_c(HOTTEST_STOP_C)}, or want less.",
+            np.inf, most, "min",
+        )  # fmt: skip
     return Found(takes <= most,
         f"{found}; {most / 60:.0f} min is the latest. Report the 5 to 95 % band beside it.",
         "Warm less water, lower the target, shelter the pipe from wind or clean the mirror.",
@@ -344,16 +350,17 @@ def paper(e: Evaluation) -> Found:
     """C16: does the template fit the paper at full size?"""
     d: Any = e.design
     pages = e.template_pages
-    off = max(abs(d.bar_across / 0.200 - 1), abs(d.bar_down / 0.150 - 1))
+    off = max(abs(d.bar_across / printed.ACROSS - 1), abs(d.bar_down / printed.DOWN - 1))
+    half = d.rib_template == "half rib"
     change = (
-        "Choose a narrower or shallower rib."
+        f"Choose a narrower or shallower rib{'' if half else ', or print half a rib'}."
         if pages > MOST_PAGES
         else "Print again at actual size, without “fit to page”."
     )
     return Found(
         pages <= MOST_PAGES and off <= BAR_TOLERANCE,
-        f"Half a rib takes {pages} page{'s' if pages > 1 else ''} of {MOST_PAGES}; the bars are "
-        f"off by {100 * off:.2f} % at most, {100 * BAR_TOLERANCE:g} % is allowed.",
+        f"{'Half a' if half else 'A full'} rib takes {pages} page{'s' if pages > 1 else ''} of "
+        f"{MOST_PAGES}; the bars are off by {100 * off:.2f} % at most, {100 * BAR_TOLERANCE:g} % is allowed.",
         change,
         pages,
         MOST_PAGES,

@@ -85,6 +85,11 @@ def constraints(e: Evaluation) -> tuple[Constraint, ...]:
     return tuple(_checked(e, *item) for item in _ITEMS)
 
 
+def constraint(e: Evaluation, number: str) -> Constraint:
+    """Return one of the items."""
+    return next(_checked(e, *item) for item in _ITEMS if item[0] == number)
+
+
 def _checked(
     e: Evaluation,
     number: str,

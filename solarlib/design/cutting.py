@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from solarlib import reference
 from solarlib.design.heater import HeaterDesign
 
 TILE = (0.254, 0.181)  # what a page can show, on A4 and Letter alike [m]
@@ -19,6 +20,11 @@ TILE_OVERLAP = 0.010
 RIB_FOOT = 0.030  # wood below the vertex of the curve that a template shows [m]
 RIB_EDGE = 0.010  # wood beyond the rim [m]
 RIB_FLAP = 0.010  # paper past the centre line, so that the turned-over half joins [m]
+END_SCREW = 0.015  # from a rim strip's sawn end to its last screw: nearer, a thin strip tears [m]
+BRACKET_MOVES = 0.015  # the pipe moves this far up and down [m]
+BRACKET_WALL = 0.015  # wood beside the opening and outside the screw slots [m]
+BRACKET_TOP = 0.016  # wood above the opening [m]
+RING_EDGE, RING_HIGH = 0.009, 0.024  # metal plate: past its screws, and more than the pipe [m]
 
 
 @dataclass(frozen=True)
@@ -45,16 +51,52 @@ class Screws:
 
 
 def screws(d: HeaterDesign) -> Screws:
-    """Return evenly spaced screws, as near to the wanted pitch as goes; rim screws included."""
-    along = max(2, round(d.trough_length / d.rim_pitch) + 1)
+    """Return evenly spaced screws, as near to the wanted pitch as goes.
+
+    Across a rib the outer two lie on the rims: else the sheet flattens there, and the sheet's
+    trim is their wood. Along the rim strips the last ones keep END_SCREW from the sawn ends.
+    """
+    row = d.trough_length - 2 * END_SCREW
+    along = max(2, round(row / d.rim_pitch) + 1)
     p = d.curve
     across = max(3, round(p.sheet_width / d.rib_pitch) + 1)
     arc = np.linspace(-0.5, 0.5, across) * p.sheet_width
     return Screws(
-        along=np.linspace(-0.5, 0.5, along) * d.trough_length,
+        along=np.linspace(-0.5, 0.5, along) * row,
         across=np.asarray(p.x_at_arc(arc)),
         across_arc=arc,
     )
+
+
+@dataclass(frozen=True)
+class Bracket:
+    """The end bracket's wood round the pipe [m]: `opening` wide and `tall` with round ends,
+    screw slots `screw` beside the middle, `width` and `height` over all, `top` above the vertex.
+    """
+
+    opening: float
+    tall: float
+    screw: float
+    width: float
+    top: float
+
+    @property
+    def height(self) -> float:
+        """From the rib's lower edge to the top [m]."""
+        return self.top + RIB_FOOT
+
+
+def end_bracket(focal_length: float, tube_diameter: float, wood_gap: float | None) -> Bracket:
+    """Return the end bracket: the wood gap all round the pipe, also when the pipe is moved.
+
+    wood_gap : [m]; None, not stated, counts as the least that is allowed.
+    """
+    gap = reference.WOOD_GAP.value if wood_gap is None else wood_gap
+    opening = tube_diameter + 2 * gap
+    tall = opening + 2 * BRACKET_MOVES
+    screw = opening / 2 + BRACKET_WALL
+    top = focal_length + tall / 2 + BRACKET_TOP
+    return Bracket(opening, tall, screw, 2 * (screw + BRACKET_WALL), top)
 
 
 def cut_list(d: HeaterDesign) -> tuple[Part, ...]:
@@ -62,13 +104,16 @@ def cut_list(d: HeaterDesign) -> tuple[Part, ...]:
     p, holes = d.curve, screws(d)
     sheet = float(p.sheet_width) + 2 * d.edge_trim
     rim, ribs = 2 * len(holes.along), d.rib_count * len(holes.across)
-    bracket = d.focal_length + 0.090  # reaches from the rail past the slotted ring
+    bracket = end_bracket(d.focal_length, d.tube_diameter, d.wood_gap)
+    ring = 2 * (bracket.screw + RING_EDGE)
     parts = [
         Part("rib", d.rib_count, d.rib_blank_length, d.rib_blank_height, d.board_thickness,
              "plywood"),
         Part("rail", 2, d.trough_length, 0.045, 0.020, "wood"),
         Part("rim strip", 2, d.trough_length, 0.020, 0.003, "aluminium, bevelled to the slope"),
-        Part("end bracket", 2, bracket, 0.120, d.board_thickness, "slotted metal ring, ±15 mm"),
+        Part("end bracket", 2, bracket.height, bracket.width, d.board_thickness,
+             f"plywood; pipe moves ±{BRACKET_MOVES * 1000:.0f} mm"),
+        Part("ring plate", 2, ring, d.tube_diameter + RING_HIGH, 0.002, "metal, holds the pipe"),
         Part("mirror sheet", 1, d.trough_length, sheet, d.sheet_thickness,
              f"{d.mirror}, film on until the end"),
         Part("pipe", 1, d.tube_length, d.tube_diameter, d.tube_wall, "copper"),
@@ -85,10 +130,16 @@ def cut_list(d: HeaterDesign) -> tuple[Part, ...]:
     return tuple(parts)
 
 
-def half_rib_pages(d: HeaterDesign) -> int:
-    """Pages that half a rib takes at full size, laid on their long side."""
-    size = d.aperture_width / 2 + RIB_EDGE + RIB_FLAP, float(d.curve.depth) + RIB_FOOT
+def rib_paper(d: HeaterDesign) -> tuple[float, float]:
+    """Width and height [m] of the rib's template: half a rib and its flap, or a whole one."""
+    half = d.aperture_width / 2 + RIB_EDGE
+    wide = 2 * half if d.rib_template == "full rib" else half + RIB_FLAP
+    return wide, float(d.curve.depth) + RIB_FOOT
+
+
+def rib_pages(d: HeaterDesign) -> int:
+    """Pages that the rib's template takes at full size, laid on their long side."""
     return math.prod(
         max(1, math.ceil((length - TILE_OVERLAP) / (page - TILE_OVERLAP) - 1e-9))
-        for length, page in zip(size, TILE, strict=True)
+        for length, page in zip(rib_paper(d), TILE, strict=True)
     )

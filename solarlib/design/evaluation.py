@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,9 +19,12 @@ from solarlib import geometry, hazards, heat, optics, reference, sun, water
 from solarlib.design import light, warmth
 from solarlib.design.checks import HOTTEST_STOP_C
 from solarlib.design.constraints import Constraint, constraints
-from solarlib.design.cutting import Part, Screws, cut_list, half_rib_pages, screws
+from solarlib.design.cutting import Part, Screws, cut_list, rib_pages, screws
 from solarlib.design.heater import HeaterDesign
 from solarlib.design.levers import Lever, levers
+
+if TYPE_CHECKING:
+    from solarlib.design.nearest import WhatIf
 
 WORST_BEAM = 1000.0  # W/m2: the clearest noon; common practice, no source
 WORST_SLOPE_MRAD = 5.0  # and the best surface a bench will make
@@ -42,8 +45,8 @@ class Evaluation:
     absorbed [W]; optical_efficiency = absorbed / (beam · area).
 
     Heat: heater (pot and pipe) and pipe_only; boiling_c, surplus_at_boiling [W] of pipe_only,
-    steam [kg/s] and steam_volume [m³/s] it would make; warm_up, seconds_to_target; energy_needed
-    and session_energy [J]; dry_pipe_c at the winds of `winds`, dry_worst_c.
+    steam [kg/s] and steam_volume [m³/s] it would make; energy_needed [J]; dry_pipe_c at
+    the winds of `winds`, dry_worst_c.
 
     Build: thickest_sheet, pipe_growth (dry, worst), sheet_growth, pipe_sag [m].
     Session: session_incidence_deg, overhang_needed [m], minutes_in_band.
@@ -83,10 +86,7 @@ class Evaluation:
     surplus_at_boiling: float
     steam: float
     steam_volume: float
-    warm_up: heat.WarmUp
-    seconds_to_target: float
     energy_needed: float
-    session_energy: float
     winds: tuple[float, ...]
     dry_pipe_c: tuple[float, ...]
     dry_worst_c: float
@@ -105,6 +105,26 @@ class Evaluation:
 
     # --- worked out when first asked for -------------------------------------------------------
     @cached_property
+    def warm_up(self) -> heat.WarmUp:
+        """The water's way up, hour by hour."""
+        d = self.design
+        power = light.power_in_time(d, self.when)
+        return heat.warm_up(self.heater, power, d.start_c, light.duration(d), d.target_c)
+
+    @property
+    def seconds_to_target(self) -> float:
+        """Time to the target [s], inf where it is not reached."""
+        return float(self.warm_up.seconds_to_target)
+
+    @cached_property
+    def session_energy(self) -> float:
+        """Heat that one day of use puts into water, pipe and pot [J]: covered at the stop."""
+        d = self.design
+        until = min(2 * d.session_half_h * 3600, float(self.warm_up.time[-1]))
+        reached = min(float(self.warm_up.at(until)), d.stop_c or HOTTEST_STOP_C)
+        return float(self.heater.heat_capacity) * (reached - d.start_c)
+
+    @cached_property
     def band(self) -> heat.WarmUpBand:
         """5, 50 and 95 % of the warm-ups of many sampled days; the seed makes it repeatable."""
         d = self.design
@@ -120,6 +140,26 @@ class Evaluation:
         )
 
     @cached_property
+    def bands(self) -> dict[str, tuple[float, float, float]]:
+        """5, 50 and 95 % of what depends on the day: seconds_to_target [s], session_energy [J],
+        final_c, the water [°C] at the latest acceptable time."""
+        d, band = self.design, self.band
+        stop = d.stop_c or HOTTEST_STOP_C
+
+        def at(seconds: float) -> list[float]:
+            courses = (band.low_c, band.median_c, band.high_c)
+            return [float(np.interp(seconds, band.time, course)) for course in courses]
+
+        until = min(2 * d.session_half_h * 3600, float(band.time[-1]))
+        heat_in = [float(self.heater.heat_capacity) * (min(temp, stop) - d.start_c)
+                   for temp in at(until)]  # fmt: skip
+        return {
+            "seconds_to_target": (band.soonest, band.median, band.latest),
+            "session_energy": (heat_in[0], heat_in[1], heat_in[2]),
+            "final_c": (at(d.latest_time)[0], at(d.latest_time)[1], at(d.latest_time)[2]),
+        }
+
+    @cached_property
     def levers(self) -> tuple[Lever, ...]:
         """How much each input moves the time to the target, ±10 %, largest first."""
         return levers(self.design)
@@ -128,6 +168,12 @@ class Evaluation:
     def constraints(self) -> tuple[Constraint, ...]:
         """The checked items C1 to C16."""
         return constraints(self)
+
+    def what_if(self, item: str) -> tuple[WhatIf, ...]:
+        """What would meet an item that is not met, nearest first; see `design.nearest`."""
+        from solarlib.design.nearest import what_if  # it evaluates changed designs
+
+        return what_if(self, item)
 
     @cached_property
     def plateau_c(self) -> float:
@@ -181,8 +227,8 @@ class Evaluation:
 
     @property
     def template_pages(self) -> int:
-        """Pages that half a rib takes when printed at full size."""
-        return half_rib_pages(self.design)
+        """Pages that the rib's template takes when printed at full size."""
+        return rib_pages(self.design)
 
     @property
     def cost(self) -> float:
@@ -242,11 +288,6 @@ def evaluate(d: HeaterDesign, when: Any = None, seed: int = 0) -> Evaluation:
     whole, pipe_only = warmth.heaters(d)
     surplus = float(pipe_only.surplus(absorbed))
     steam = float(water.boil_off(max(surplus, 0.0), whole.pressure))
-    run = heat.warm_up(
-        whole, light.power_in_time(d, when), d.start_c, light.duration(d), d.target_c
-    )
-    until = min(2 * d.session_half_h * 3600, float(run.time[-1]))
-    reached = min(float(run.at(until)), d.stop_c or HOTTEST_STOP_C)
     winds = (0.0, d.tube_wind, max(3.0, 2 * d.tube_wind))
     usual = light.per_lit_metre(d, d.beam_noon, d.reflectance_used, d.slope_error_mrad)
     worst = light.per_lit_metre(
@@ -283,7 +324,7 @@ def evaluate(d: HeaterDesign, when: Any = None, seed: int = 0) -> Evaluation:
         incidence_deg=incidence,
         cosine=float(np.cos(np.radians(incidence))),
         share_caught=light.share(d, d.usual_misaim_deg, incidence),
-        share_at_budget=light.share(d, d.aim_total_deg, 0.0),
+        share_at_budget=light.share_off(d, d.aim_total_deg),
         end_share=optics.end_effect(p, d.tube_diameter, d.trough_length, d.overhang, incidence),
         acceptance_deg=optics.acceptance_half_angle_deg(p, d.tube_diameter),
         no_loss_aim_deg=optics.no_loss_aim_deg(p, d.tube_diameter),
@@ -296,10 +337,7 @@ def evaluate(d: HeaterDesign, when: Any = None, seed: int = 0) -> Evaluation:
         surplus_at_boiling=surplus,
         steam=steam,
         steam_volume=steam / float(water.steam_density(whole.pressure)),
-        warm_up=run,
-        seconds_to_target=float(run.seconds_to_target),
         energy_needed=water.warming_energy(d.water_mass, d.start_c, d.target_c),
-        session_energy=float(whole.heat_capacity) * (reached - d.start_c),
         winds=winds,
         dry_pipe_c=tuple(float(t) for t in dry[:3]),
         dry_worst_c=dry_worst,

@@ -14,11 +14,18 @@ from pathlib import Path
 from typing import Any
 
 from solarlib import units
-from solarlib.design.entries import DesignError, range_text, stored_unit, to_shown, to_stored
+from solarlib.design.entries import (
+    DesignError,
+    range_text,
+    stored_unit,
+    to_shown,
+    to_stored,
+)
 from solarlib.design.heater import GROUPS, HeaterDesign
 from solarlib.design.plumbing import Plumbing, PlumbingError
 
 LARGEST_FILE = 200_000  # bytes; a design is about 6 kB
+MOST_DOTS = 1_000  # in a line; a.b.c… of that depth keeps the TOML reader busy for minutes
 _FIELDS = {one.name: one for one in fields(HeaterDesign)}
 
 
@@ -35,20 +42,26 @@ def read(path: Any) -> HeaterDesign:
     """
     file = Path(path)
     try:
+        if file.exists() and not file.is_file():  # a folder, or a device without an end
+            raise DesignError(f"{file} is not a file; name the design's own TOML file.")
         if file.stat().st_size > LARGEST_FILE:
             raise DesignError(f"{file.name} is too large to be a design; choose another file.")
         text = file.read_bytes().decode("utf-8-sig")
-    except FileNotFoundError:
+    except (FileNotFoundError, NotADirectoryError):
         raise DesignError(f"There is no file {file}; check the name and the folder.") from None
     except UnicodeDecodeError:
         raise DesignError(f"{file.name} is not a text file; save it as UTF-8.") from None
     except OSError as error:
-        raise DesignError(f"{file} cannot be read: {error.strerror}.") from None
+        raise DesignError(f"{str(file)[:60]} cannot be read ({error.strerror}); check the name "
+                          "and the folder.") from None  # fmt: skip
     return from_text(text, file.name)
 
 
 def from_text(text: str, where: str = "the design") -> HeaterDesign:
     """Read a design from TOML text; `where` names it in messages."""
+    if any(line.count(".") > MOST_DOTS for line in text.splitlines()):
+        raise DesignError(f"{where}: a line has more than {MOST_DOTS} points; write one entry in "
+                          "each line.")  # fmt: skip
     try:
         data = tomllib.loads(text)
     except (ValueError, RecursionError) as error:  # also numbers of thousands of digits
@@ -129,10 +142,11 @@ def _read_plumbing(value: Any) -> Plumbing:
 
 def _quoted(text: str) -> str:
     escaped = text.replace("\\", "\\\\").replace('"', '\\"')
-    return '"' + "".join(c if c.isprintable() else f"\\u{ord(c):04x}" for c in escaped) + '"'
+    return '"' + "".join(c if c.isprintable() else f"\\U{ord(c):08x}" for c in escaped) + '"'
 
 
-def _written(one: Any, value: Any) -> str:
+def written(one: Any, value: Any) -> str:
+    """Write the value of a field as TOML."""
     kind = one.metadata["kind"]
     if kind == "number":
         unit = one.metadata["unit"]
@@ -144,6 +158,9 @@ def _written(one: Any, value: Any) -> str:
         return str(list(value))
     if kind == "prices":
         return "{" + ", ".join(f"{_quoted(part)} = {price!r}" for part, price in value) + "}"
+    if kind == "changes":
+        rows = "".join(f"\n  [{', '.join(map(_quoted, row))}]," for row in value)
+        return f"[{rows}\n]" if value else "[]"
     if kind == "plumbing":
         heights = ", ".join(f'{_quoted(p)} = "{h * 1000:.10g} mm"' for p, h in value.parts)
         links = "".join(f"\n  {_quoted(line)}," for line in value.link_words())
@@ -167,7 +184,7 @@ def to_text(design: HeaterDesign) -> str:
             if getattr(design, one.name) is None:
                 lines.append(f"# {one.name} = ...  # {note}")
                 continue
-            value = _written(one, getattr(design, one.name))
+            value = written(one, getattr(design, one.name))
             lines.append(f"# {note}" if "\n" in value else f"{one.name} = {value}  # {note}")
             if "\n" in value:
                 lines.append(f"{one.name} = {value}")

@@ -7,7 +7,9 @@ given here are those of the demo, the invented trough of Cobwren Yard.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, fields
+from functools import cached_property
 from typing import Any
 
 from solarlib import reference, units
@@ -27,6 +29,7 @@ GROUPS = {
     "plumbing": "what the water runs through",
     "control": "aiming, covering, watching",
     "paper": "the printed pack",
+    "record": "who made it, which version, what changed",
 }
 
 
@@ -38,7 +41,7 @@ class HeaterDesign:
     value until it is stated (None): an entry left out never passes for a precaution.
 
     `fields(HeaterDesign)` carries for each one: group, kind ("number", "choice", "flag",
-    "text", "months", "plumbing", "prices"), words, demo, and for numbers unit, low and high in
+    "text", "months", "plumbing", "prices", "changes"), words, demo, and for numbers unit, low and high in
     the unit that people read and write. Values are held in SI, or in the unit a name ends with.
 
     Raises
@@ -224,6 +227,9 @@ class HeaterDesign:
     )
     # --- paper ---
     paper: str = choice("paper", "a4", ("a4", "letter"), "paper")
+    rib_template: str = choice(
+        "paper", "half rib", ("half rib", "full rib"), "rib template; a half is turned over"
+    )
     printer_margin: float = number("paper", 0.012, "mm", 0, 25, "margin the printer needs")
     bar_across: float | None = number(
         "paper",
@@ -247,58 +253,59 @@ class HeaterDesign:
     prices: tuple[tuple[str, float], ...] = other(
         "paper", "prices", (), "price of a part, your money"
     )
+    # --- record ---
+    learner: str = text("record", "", "your id, printed on every page")
+    version: str = text("record", "1", "version of this design, printed on every page")
+    changes: tuple[tuple[str, str, str], ...] = other(
+        "record", "changes", (), "what I changed and why: [date, what, why]"
+    )
 
     def __post_init__(self) -> None:
         for one in fields(self):
-            value = check(one, getattr(self, one.name))
-            object.__setattr__(self, one.name, value)
-        for wrong, sentence in self._impossible():
-            if wrong:
-                raise DesignError(sentence)
+            given = getattr(self, one.name)
+            value = check(one, given)
+            if value is not given:
+                object.__setattr__(self, one.name, value)
+        for sentence in self._impossible():
+            raise DesignError(sentence)
 
-    def _impossible(self) -> tuple[tuple[bool, str], ...]:
-        """Pairs of entries that no heater can have."""
+    def _impossible(self) -> Iterator[str]:
+        """Say which entries no heater can have together."""
         show = units.show
-        glass = self.cover == "glass tube"
-        return (
-            (
-                self.target_c <= self.start_c,
+        if self.target_c <= self.start_c:
+            yield (
                 f"target_c is {show(self.target_c, 'degC')} and start_c is "
-                f"{show(self.start_c, 'degC')}; the water wanted must be the warmer of the two.",
-            ),
-            (
-                2 * self.tube_wall >= self.tube_diameter,
+                f"{show(self.start_c, 'degC')}; the water wanted must be the warmer of the two."
+            )
+        if 2 * self.tube_wall >= self.tube_diameter:
+            yield (
                 f"tube_wall is {show(self.tube_wall, 'mm')} and tube_diameter "
-                f"{show(self.tube_diameter, 'mm')}; two walls leave no bore.",
-            ),
-            (
-                self.tube_length < self.trough_length,
+                f"{show(self.tube_diameter, 'mm')}; two walls leave no bore."
+            )
+        if self.tube_length < self.trough_length:
+            yield (
                 f"tube_length is {show(self.tube_length, 'mm')}, shorter than trough_length, "
-                f"{show(self.trough_length, 'mm')}; the pipe must reach both ends of the mirror.",
-            ),
-            (
-                self.tube_diameter >= self.aperture_width,
-                "tube_diameter is wider than aperture_width; the pipe would shade all of it.",
-            ),
-            (
-                glass and not self.tube_diameter < self.cover_inner < self.cover_outer,
+                f"{show(self.trough_length, 'mm')}; the pipe must reach both ends of the mirror."
+            )
+        if self.tube_diameter >= self.aperture_width:
+            yield "tube_diameter is wider than aperture_width; the pipe would shade all of it."
+        glass = self.cover == "glass tube"
+        if glass and not self.tube_diameter < self.cover_inner < self.cover_outer:
+            yield (
                 f"cover_inner is {show(self.cover_inner, 'mm')}; it must lie between tube_diameter "
                 f"({show(self.tube_diameter, 'mm')}) and cover_outer "
-                f"({show(self.cover_outer, 'mm')}).",
-            ),
-            (
-                self.reflectance_used > self.reflectance_clean,
-                "reflectance_used is above reflectance_clean; a mirror in use is never cleaner.",
-            ),
-            (
-                self.pot_volume < (self.water_mass / 1000 - self.tube_water),
+                f"({show(self.cover_outer, 'mm')})."
+            )
+        if self.reflectance_used > self.reflectance_clean:
+            yield "reflectance_used is above reflectance_clean; a mirror in use is never cleaner."
+        if self.pot_volume < self.water_mass / 1000 - self.tube_water:
+            yield (
                 f"pot_volume is {show(self.pot_volume, 'L')}; water_mass of "
-                f"{show(self.water_mass, 'kg')} does not fit into pot and pipe.",
-            ),
-        )
+                f"{show(self.water_mass, 'kg')} does not fit into pot and pipe."
+            )
 
     # --- what follows at once ------------------------------------------------------------------
-    @property
+    @cached_property
     def curve(self) -> Parabola:
         """The mirror's section."""
         return Parabola(self.focal_length, self.aperture_width)

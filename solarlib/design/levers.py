@@ -1,27 +1,28 @@
 """What matters most: each input moved by a tenth, and what that does to the warm-up.
 
-In: a `HeaterDesign`. Out: for every input that can matter, the time to the target at
-minus and plus ten percent, largest effect first.
+In: a `HeaterDesign`. Out: for every input that is a number, the time to the target at
+minus and plus ten percent, largest effect first. Nobody picks the inputs: those that
+change nothing are worked out like the rest, and come last.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
 from solarlib import heat, water
-from solarlib.design.entries import DesignError, limits
+from solarlib.design.entries import limits
 from solarlib.design.heater import HeaterDesign
 from solarlib.design.light import power_in_time
+from solarlib.design.variation import ENTRIES, with_entry
 
-MOVED = (
-    "beam_noon", "air_c", "site_wind", "shelter", "water_mass", "start_c", "target_c",
-    "aperture_width", "trough_length", "focal_length", "reflectance_used", "slope_error_mrad",
-    "tube_diameter", "absorptance", "emittance", "pot_heat_capacity", "pot_loss",
-    "usual_misaim_deg", "usual_incidence_deg",
-)  # fmt: skip
 _LONGEST = 8 * 3600.0
+NUMBERS = tuple(
+    one for one in ENTRIES.values()
+    if one.metadata["kind"] == "number" and not isinstance(one.metadata["demo"], int)
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -44,20 +45,13 @@ class Lever:
         return max(changes, default=0.0)
 
 
-def _moved(d: HeaterDesign, name: str, factor: float) -> HeaterDesign:
-    """The design with one input multiplied, kept within its range; a longer mirror keeps its
-    overhang, and an input that cannot move stays."""
-    one = next(field for field in fields(d) if field.name == name)
-    low, high = limits(one)
-    change = {name: min(max(getattr(d, name) * factor, low), high)}
-    if name == "trough_length":
-        change["tube_length"] = d.tube_length + change[name] - d.trough_length
-    if name == "reflectance_used":  # a better mirror is better clean, too
-        change["reflectance_clean"] = max(d.reflectance_clean, change[name])
-    try:
-        return replace(d, **change)
-    except DesignError:
+def _moved(d: HeaterDesign, one: Any, factor: float) -> HeaterDesign:
+    """The design with one input multiplied, kept within its range; one that cannot move stays."""
+    value = getattr(d, one.name)
+    if value is None:  # not stated
         return d
+    low, high = limits(one)
+    return with_entry(d, one.name, min(max(value * factor, low), high)) or d
 
 
 def levers(d: HeaterDesign, step: float = 0.10) -> tuple[Lever, ...]:
@@ -67,11 +61,14 @@ def levers(d: HeaterDesign, step: float = 0.10) -> tuple[Lever, ...]:
     ----------
     step : relative change of each input, one at a time.
     """
-    cases = [d] + [_moved(d, name, 1 + sign * step) for name in MOVED for sign in (-1, 1)]
+    cases = [d] + [_moved(d, one, 1 + sign * step) for one in NUMBERS for sign in (-1, 1)]
 
     def column(name: str) -> np.ndarray:
         return np.array([getattr(case, name) for case in cases], float)
 
+    cover = d.glass and heat.Cover(
+        column("cover_inner"), column("cover_outer"), transmittance=column("cover_transmittance")
+    )
     heater = heat.Heater(
         column("tube_diameter"),
         column("tube_wall"),
@@ -82,15 +79,14 @@ def levers(d: HeaterDesign, step: float = 0.10) -> tuple[Lever, ...]:
         water_mass=column("water_mass"),
         pot_heat_capacity=column("pot_heat_capacity"),
         pot_loss=column("pot_loss"),
-        pressure=water.standard_pressure(d.elevation),
-        cover=d.glass,
+        pressure=water.standard_pressure(column("elevation")),
+        cover=cover,
     )
     power = np.array([power_in_time(case, None) for case in cases], float)
     run = heat.warm_up(heater, power, column("start_c"), _LONGEST, column("target_c"))
     times = np.asarray(run.seconds_to_target)
-    words = {field.name: field.metadata["words"] for field in fields(d)}
     found = [
-        Lever(name, words[name], float(times[0]), float(times[2 * k + 1]), float(times[2 * k + 2]))
-        for k, name in enumerate(MOVED)
+        Lever(one.name, one.metadata["words"], *(float(t) for t in times[[0, 2 * k + 1, 2 * k + 2]]))
+        for k, one in enumerate(NUMBERS)
     ]
     return tuple(sorted(found, key=lambda lever: -lever.effect))

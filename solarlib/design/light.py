@@ -43,15 +43,28 @@ def sun_then(d: HeaterDesign, when: Any, seconds: NDArray) -> tuple[NDArray, NDA
 
 def share(d: HeaterDesign, misaim_deg: Any, incidence_deg: Any) -> Any:
     """Return the share of the light that the design's pipe catches [1]."""
-    return optics.intercept_factor(
-        d.curve,
-        d.tube_diameter,
-        slope_error_mrad=d.slope_error_mrad,
-        misaim_deg=misaim_deg,
-        tube_dx=d.tube_dx,
-        tube_dy=d.tube_dy,
-        incidence_deg=incidence_deg,
-    )
+    inputs = (d.curve, d.tube_diameter, d.slope_error_mrad, d.tube_dx, d.tube_dy)
+    if isinstance(misaim_deg, float) and isinstance(incidence_deg, float):
+        return _one_share(*inputs, misaim_deg, incidence_deg)
+    return _share(*inputs, misaim_deg, incidence_deg)
+
+
+def _share(
+    curve: Any, diameter: float, slope: float, dx: float, dy: float, misaim: Any, incidence: Any
+) -> Any:
+    return optics.intercept_factor(curve, diameter, slope_error_mrad=slope, misaim_deg=misaim,
+                                   tube_dx=dx, tube_dy=dy, incidence_deg=incidence)  # fmt: skip
+
+
+# many designs are compared of which one input differs: most of them share their light
+_one_share = lru_cache(maxsize=256)(_share)
+
+
+def share_off(d: HeaterDesign, misaim_deg: Any) -> Any:
+    """Return the share caught square to the sun and off to the worse side by `misaim_deg` [1]."""
+    misaim = np.asarray(misaim_deg, float)
+    worse = np.minimum(share(d, misaim, 0.0), share(d, -misaim, 0.0))
+    return worse if worse.ndim else float(worse)
 
 
 def power(d: HeaterDesign, beam: Any, incidence_deg: Any) -> optics.PipePower:

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 AIR = "open air"
 BLOCKS = ("valve", "check valve", "tap", "cap", "plug", "cork", "trap", "clamp", "filter")
+_HIGHEST = 100.0  # m; farther up or down is no part of a small heater
 FREE = ("open", "vent", "gap under the lid", "spout", "joint", "hose")
 
 
@@ -62,6 +63,12 @@ class Plumbing:
             raise PlumbingError(
                 f"name each part once; “{AIR}” is the world outside and needs no height."
             )
+        for name, height in self.parts:
+            if not abs(height) <= _HIGHEST:  # also refuses nan, which is neither above nor below
+                raise PlumbingError(
+                    f"the height of {name} is {height:g} m; it must lie between −{_HIGHEST:g} and "
+                    f"{_HIGHEST:g} m."
+                )
         for link in self.links:
             for end in (link.first, link.second):
                 if end not in names and end != AIR:

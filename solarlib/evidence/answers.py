@@ -37,9 +37,23 @@ class Answer:
 def answer(row: Row) -> Answer:
     """Ask the library for one published value.
 
+    Parameters
+    ----------
+    row : the published value.
+
+    Returns
+    -------
+    Answer : what the library says, in the row's unit.
+
     Raises
     ------
     LookupError : nobody has written the question for this row, nor why it is left out.
+
+    Example
+    -------
+    >>> from solarlib.evidence import row
+    >>> answer(row("geo-001")).agrees
+    True
     """
     ask, left_out = questions(row.module)
     if row.id in left_out:
@@ -51,5 +65,19 @@ def answer(row: Row) -> Answer:
 
 
 def answers() -> list[Answer]:
-    """Ask for all of them, in the table's order."""
+    """Ask for all of them, in the table's order.
+
+    Returns
+    -------
+    Answer for every row.
+
+    Raises
+    ------
+    LookupError : a row that nobody asks.
+
+    Example
+    -------
+    >>> any(one.agrees is False for one in answers())
+    False
+    """
     return [answer(row) for row in rows()]

@@ -10,6 +10,7 @@ from platform import python_version
 from solarlib import __version__
 from solarlib.evidence.answers import SUBJECTS, Answer, answers
 from solarlib.evidence.table import STATUS
+from solarlib.files import write_whole
 
 _HEAD = ("row", "quantity", "inputs", "expected", "tolerance", "got", "unit", "result", "source")
 _STYLE = """
@@ -44,7 +45,22 @@ def _cells(one: Answer) -> tuple[str, ...]:
 
 
 def summary(found: list[Answer]) -> str:
-    """Say in one sentence how many rows agree."""
+    """Say in one sentence how many rows agree.
+
+    Parameters
+    ----------
+    found : from `answers`.
+
+    Returns
+    -------
+    a sentence.
+
+    Example
+    -------
+    >>> from solarlib.evidence import answer, row
+    >>> summary([answer(row("geo-001"))]).split(",")[0]
+    '1 of 1 published values are reproduced within their tolerance'
+    """
     agree = sum(one.agrees is True for one in found)
     wrong = sum(one.agrees is False for one in found)
     out = len(found) - agree - wrong
@@ -101,6 +117,25 @@ def write_pages(folder: Path, found: list[Answer] | None = None) -> tuple[Path, 
 
     Both are made anew from the published values and today's answers; older pages of these names
     are replaced.
+
+    Parameters
+    ----------
+    folder : made when missing. found : from `answers`; asked anew when left out.
+
+    Returns
+    -------
+    paths of the page and of the table.
+
+    Raises
+    ------
+    OSError : the folder can't be written.
+
+    Example
+    -------
+    >>> from tempfile import TemporaryDirectory
+    >>> with TemporaryDirectory() as folder:
+    ...     [path.name for path in write_pages(Path(folder), [])]
+    ['evidence.html', 'evidence.md']
     """
     found = answers() if found is None else found
     title = "What the course's numbers were checked against"
@@ -112,8 +147,7 @@ def write_pages(folder: Path, found: list[Answer] | None = None) -> tuple[Path, 
         f"Made by version {__version__} of the course with Python {python_version()}. A value that "
         "agrees says that the formula is computed rightly, not that a heater built by it is safe.",
     ]
-    folder.mkdir(parents=True, exist_ok=True)
     page, table = folder / "evidence.html", folder / "evidence.md"
-    page.write_text(_html(found, title, words), encoding="utf-8")
-    table.write_text(_markdown(found, title, words), encoding="utf-8")
+    write_whole(page, _html(found, title, words).encode())
+    write_whole(table, _markdown(found, title, words).encode())
     return page, table

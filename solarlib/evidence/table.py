@@ -73,10 +73,45 @@ def _table() -> tuple[Row, ...]:
 
 
 def rows(module: str | None = None) -> list[Row]:
-    """Return the rows of one module, or all of them, in the table's order."""
+    """Return the rows of one module, or all of them, in the table's order.
+
+    Parameters
+    ----------
+    module : such as "optics"; all when left out.
+
+    Returns
+    -------
+    list of Row.
+
+    Example
+    -------
+    >>> len(rows()) > 500, {one.module for one in rows("water")}
+    (True, {'water'})
+    """
     return [row for row in _table() if module in (None, row.module)]
 
 
 def row(row_id: str) -> Row:
-    """Return one row by its id."""
-    return next(one for one in _table() if one.id == row_id)
+    """Return one row by its id.
+
+    Parameters
+    ----------
+    row_id : such as "geo-001".
+
+    Returns
+    -------
+    Row
+
+    Raises
+    ------
+    LookupError : no row has this id.
+
+    Example
+    -------
+    >>> row("geo-001").module
+    'geometry'
+    """
+    for one in _table():
+        if one.id == row_id:
+            return one
+    raise LookupError(f"No published value is called “{row_id}”; ids look like geo-001.")

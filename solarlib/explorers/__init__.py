@@ -2,6 +2,7 @@
 
 ``explorers.explore_printer_trap()`` in a notebook cell shows the picture, then
 the sliders. Each is loaded when first used, so that a lesson opens quickly.
+``explorers.design_form("my-trough.toml")`` is the board of a learner's own design file.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ _HOME = {
     "suns_share": "start",
     "curve_and_focus": "parabola",
     "printer_trap": "parabola",
+    "measured_print": "measured_print",
     "sun_is_a_disc": "concentration",
     "two_bars": "concentration",
     "tilt_through_day": "sun",
@@ -27,10 +29,12 @@ _HOME = {
     "what_matters_most": "capstone",
 }
 NAMES = tuple(f"explore_{name}" for name in _HOME)
-__all__ = list(NAMES)
+__all__ = [*NAMES, "design_form"]
 
 
 def __getattr__(name: str) -> Any:
+    if name == "design_form":
+        return import_module("solarlib.explorers.own_design").DesignForm
     if name in NAMES:
         home = import_module(f"solarlib.explorers.{_HOME[name.removeprefix('explore_')]}")
         return getattr(home, name)

@@ -21,6 +21,16 @@ from matplotlib.figure import Figure
 
 _SVG: Any = {"svg.fonttype": "none", "svg.hashsalt": "explorer", "font.size": 11}
 _COUNT = itertools.count(1)
+# ipywidgets gives a slider's handle no name; a screen reader then says "slider, 5" and no more.
+# The handles come a moment after the panel, hence the observer.
+_NAME_HANDLES = """{
+const place = element.closest('.jp-OutputArea') ?? document.body;
+const name = () => place.querySelectorAll('.widget-slider').forEach(slider =>
+  slider.querySelectorAll('.noUi-handle:not([aria-label])').forEach(handle =>
+    handle.setAttribute('aria-label', slider.querySelector('label')?.textContent || 'slider')));
+new MutationObserver(name).observe(place, {childList: true, subtree: true});
+name();
+}"""
 
 
 @dataclass(frozen=True)
@@ -235,8 +245,14 @@ class Explorer:
         self.refresh()
         self._handle = display(self.shown, raw=True, display_id=f"explorer-{self._number}")
         try:
-            from solarlib.explorers.panel import panel
+            self._panel = self._controls()
         except ImportError:
             return  # no ipywidgets: the still picture, its words and table remain
-        self._panel = panel(self)
         display(self._panel)
+        display({"application/javascript": _NAME_HANDLES, "text/plain": ""}, raw=True)
+
+    def _controls(self) -> Any:
+        """Return the widgets that go under the picture."""
+        from solarlib.explorers.panel import panel
+
+        return panel(self)

@@ -20,20 +20,11 @@ def _pot(water_mass: float) -> float:
     return max(0.008, POT_ROOM * water_mass / 1000)
 
 
-def compute_design_board(
-    width: float, focal_length: float, length: float, water: float, pipe: str
-) -> draw.DesignBoard:
-    """Change the demo design's opening, focal length, length [mm], water [kg] and pipe [mm]."""
-    from solarlib import design, units
+def board_of(e: Any) -> draw.DesignBoard:
+    """Return what the board shows of an evaluation."""
+    from solarlib import units
 
-    d = replace(
-        design.demo(), aperture_width=width / 1000, focal_length=focal_length / 1000,
-        trough_length=length / 1000, tube_length=length / 1000 + 0.5, water_mass=water,
-        pot_volume=_pot(water),
-        tube_diameter=float(pipe) / 1000, tube_wall=WALLS[pipe],
-    )  # fmt: skip
-    e = design.evaluate(d)
-    items = [draw.Item(c.id, c.kind, c.name, c.met, c.change) for c in e.constraints]
+    items = [draw.Item(c.id, c.kind, c.name, c.met, c.reason, c.change) for c in e.constraints]
     numbers = [
         ("depth of the curve", units.show(e.depth, "mm")),
         ("rim angle", f"{e.rim_angle_deg:.1f}°"),
@@ -46,7 +37,23 @@ def compute_design_board(
     ]  # fmt: skip
     warm = e.warm_up
     return draw.DesignBoard(items, np.asarray(warm.time) / 60, np.asarray(warm.temp_c),
-                            d.target_c, float(e.seconds_to_target) / 60, numbers)  # fmt: skip
+                            e.design.target_c, float(e.seconds_to_target) / 60,
+                            numbers)  # fmt: skip
+
+
+def compute_design_board(
+    width: float, focal_length: float, length: float, water: float, pipe: str
+) -> draw.DesignBoard:
+    """Change the demo design's opening, focal length, length [mm], water [kg] and pipe [mm]."""
+    from solarlib import design
+
+    d = replace(
+        design.demo(), aperture_width=width / 1000, focal_length=focal_length / 1000,
+        trough_length=length / 1000, tube_length=length / 1000 + 0.5, water_mass=water,
+        pot_volume=_pot(water),
+        tube_diameter=float(pipe) / 1000, tube_wall=WALLS[pipe],
+    )  # fmt: skip
+    return board_of(design.evaluate(d))
 
 
 def explore_design_board(question: Any = None) -> Explorer:
@@ -75,22 +82,24 @@ def compute_what_matters_most(
 
     d = replace(design.demo(), site_wind=wind, slope_error_mrad=slope, usual_misaim_deg=misaim,
                 water_mass=water, pot_volume=_pot(water))  # fmt: skip
-    levers = design.evaluate(d).levers
-    base = levers[0].base
+    every = design.evaluate(d).levers
+    levers = [lever for lever in every if lever.effect > 0]
+    idle = [lever.words for lever in every if not lever.effect]
+    base = every[0].base
 
     def minutes(name: str) -> np.ndarray:
         with np.errstate(invalid="ignore"):  # inf - inf: a design that never gets warm
             return (np.array([getattr(lever, name) for lever in levers]) - base) / 60
 
     return draw.WhatMattersMost(base / 60, [lever.words for lever in levers], minutes("below"),
-                                minutes("above"))  # fmt: skip
+                                minutes("above"), idle)  # fmt: skip
 
 
 def explore_what_matters_most(question: Any = None) -> Explorer:
     """Wind, mirror, aim and water: the sun and a clean mirror beat a finer curve."""
     scene = Scene("What matters most", compute_what_matters_most, draw.frame_what_matters_most,
                   draw.paint_what_matters_most, draw.describe_what_matters_most,
-                  draw.table_what_matters_most, size=(7.8, 4.6))  # fmt: skip
+                  draw.table_what_matters_most, size=(7.8, 6.4))  # fmt: skip
     controls = [
         Slider("wind", "usual wind at the site", "m/s", 0.5, 6, 0.5, 1.5),
         Slider("slope", "mirror waves, rms slope", "mrad", 2, 20, 1, 8),

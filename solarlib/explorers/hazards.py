@@ -79,7 +79,8 @@ def compute_after_you_walk_away(hours: float, tilt: float, cover: str) -> draw.A
 
 
 def _places(trough: Any, misaim: float) -> NDArray:
-    """Places in the plane of the pipe [m]: some everywhere, more where the rays go through it."""
+    """Places in the plane of the pipe [m]: some everywhere, the edges of the parts, and more where
+    the rays go through it."""
     from solarlib import optics
 
     rays = optics.ray_paths(trough, np.linspace(-0.32, 0.32, 41) * 0.999, misaim)
@@ -87,7 +88,9 @@ def _places(trough: Any, misaim: float) -> NDArray:
     rise = (trough.focal_length - rays.y[:, 1]) / np.where(going_up > 1e-3, going_up, np.nan)
     through = rays.x[:, 1] + rise * (rays.x[:, 2] - rays.x[:, 1])
     dense = through[np.isfinite(through) & (np.abs(through) <= 0.345)]
-    return np.sort(np.concatenate([np.linspace(-0.345, 0.345, 47), dense]))
+    # a part beside the bright line gets most at the edge that is nearest to it
+    edges = [side * edge for edge, _ in draw.PARTS for side in (-1, 1)]
+    return np.unique(np.concatenate([np.linspace(-0.345, 0.345, 25), edges, dense]))
 
 
 def explore_after_you_walk_away(question: Any = None) -> Explorer:

@@ -13,8 +13,7 @@ from solarlib.figures import heating_test as draw
 
 NOISE_K, EARLY_MIN = 0.3, 20.0
 POWER_W = 262.0  # the worked interval of lesson 05: 6.0 kg from 18.0 to 27.4 °C in 15 min
-_ORDER = ("thermometer", "sun meter", "mass", "area", "heat capacity")
-START = {"thermometer": 0.5, "sun": 10.0, "minutes": 15.0}
+START = {"thermometer": 0.5, "sun": 10.0, "minutes": 30.0}
 
 
 @lru_cache(maxsize=2)
@@ -68,7 +67,7 @@ def _doubt(thermometer: float, sun: float, minutes: float) -> tuple[float, dict[
     rise = POWER_W * 60 * minutes / heating_test.Setup().heat_capacity
     shares = heating_test.variance_shares(rise, tools)
     shares["sun meter"] = shares.pop("sun")
-    return (rise, dict(sorted(shares.items(), key=lambda one: _ORDER.index(one[0]))),
+    return (rise, {name: shares[name] for name in draw.PARTS},
             float(heating_test.efficiency_uncertainty(rise, tools)))  # fmt: skip
 
 
@@ -96,6 +95,7 @@ def explore_better_instrument(question: Any = None) -> Explorer:
     presets = {
         "Better thermometer": {**START, "thermometer": 0.1},
         "Better sun meter": {**START, "sun": 5},
-        "Longer run": {**START, "minutes": 45},
+        "Short run": {**START, "minutes": 10},
+        "Longer run": {**START, "minutes": 60},
     }
     return Explorer(scene, controls, question, presets)

@@ -1,7 +1,7 @@
 """The controls under an explorer's picture: sliders with number boxes, picks, presets, reset.
 
-The only module of the library that imports ipywidgets. A slider's handle has no
-name that a screen reader could say, so each has a number box beside it that has.
+A slider's handle has no name of its own that a screen reader could say: each has a
+number box beside it that has, and the page gives it the name of its label.
 """
 
 from __future__ import annotations

@@ -8,22 +8,29 @@ from typing import Any
 
 import numpy as np
 from matplotlib.figure import Figure
+from matplotlib.patches import Rectangle
 from numpy.typing import NDArray
 
-from solarlib.figures.ink import HATCHES, INK, PALE, SECOND, SHADES, number
+from solarlib.figures.ink import HATCHES, INK, PALE, SECOND, SHADES, number, patches
 
 ROWS = 17  # checked items C1 to C16, and C9a
-LEVERS = 9  # how many inputs the picture has room for
+LEVERS = 17  # how many inputs the picture has room for
+MOVED: dict[str, dict[str, Any]] = {
+    "a tenth less": {"facecolor": SHADES[0], "hatch": HATCHES[0]},
+    "a tenth more": {"facecolor": SHADES[2], "hatch": HATCHES[1]},
+}
 
 
 @dataclass(frozen=True)
 class Item:
-    """One checked item: its id, kind and name; met is None when it cannot be told."""
+    """One checked item: its id, kind and name; met is None when it cannot be told; what was found
+    and what would help."""
 
     id: str
     kind: str
     name: str
     met: bool | None
+    reason: str
     change: str
 
 
@@ -98,17 +105,29 @@ def table_design_board(r: DesignBoard) -> list[tuple[str, str]]:
     return [*r.numbers, *helps]
 
 
+def table_own_design(r: DesignBoard) -> list[tuple[str, str]]:
+    """List every item with its state and the reason, gates first, then the key numbers."""
+    states = {True: "met", False: "NOT MET", None: "NOT KNOWN"}
+    order = sorted(r.items, key=lambda item: item.kind != "gate")
+    rows = [(f"{i.id} {i.name} ({i.kind})",
+             f"{states[i.met]}. {i.reason} {'' if i.met is None else i.change}".strip())
+            for i in order]  # fmt: skip
+    return [*rows, *r.numbers]
+
+
 @dataclass(frozen=True)
 class WhatMattersMost:
     """Minutes to the target, and how a tenth less or more of each input moves them (inf: never).
 
     names: the inputs in words, largest effect first; less, more: change in minutes (n,).
+    idle: inputs that change nothing.
     """
 
     minutes: float
     names: Sequence[str]
     less: NDArray
     more: NDArray
+    idle: Sequence[str]
 
 
 def frame_what_matters_most(figure: Figure) -> Any:
@@ -119,6 +138,8 @@ def frame_what_matters_most(figure: Figure) -> Any:
     axes.set_yticks([])
     axes.set_xlabel("change of the time to the target, minutes")
     axes.axvline(0, color=INK, linewidth=0.8)
+    patches(axes, MOVED, ncols=2, loc="lower center", fontsize=9, bbox_to_anchor=(0.5, 1.0),
+            frameon=False)  # fmt: skip
     return axes
 
 
@@ -126,12 +147,11 @@ def paint_what_matters_most(axes: Any, r: WhatMattersMost) -> list[Any]:
     """Draw two bars for each input: a tenth less above, a tenth more below."""
     rows = np.arange(len(r.names[:LEVERS]))
     made: list[Any] = []
-    for k, (change, name) in enumerate(((r.less, "a tenth less"), (r.more, "a tenth more"))):
+    for k, (change, style) in enumerate(zip((r.less, r.more), MOVED.values(), strict=True)):
         width = np.clip(np.nan_to_num(change[:LEVERS]), -20, 20)
-        made.append(axes.barh(rows + (k - 0.5) * 0.36, width, height=0.36, edgecolor=INK,
-                              facecolor=SHADES[2 * k], hatch=HATCHES[k], label=name))  # fmt: skip
-    made.append(axes.legend(handles=made[:], ncols=2, loc="lower center", fontsize=9,
-                            bbox_to_anchor=(0.5, 1.0), frameon=False))  # fmt: skip
+        made += [axes.add_artist(Rectangle((0, row + (k - 1) * 0.36), change, 0.36, edgecolor=INK,
+                                           **style))
+                 for row, change in zip(rows, width, strict=True)]  # fmt: skip
     for row, name in enumerate(r.names[:LEVERS]):
         made.append(axes.text(-20.6, row, name, ha="right", va="center", fontsize=9))
     return made
@@ -148,8 +168,9 @@ def describe_what_matters_most(r: WhatMattersMost) -> str:
             else "The water does not get warm")  # fmt: skip
     return (
         f"{when}. One input at a time is made a "
-        f"tenth smaller and a tenth larger. Most moves: {'; '.join(first)}. The last of the "
-        f"{len(r.names)} inputs moves nothing worth having: {r.names[-1]}."
+        f"tenth smaller and a tenth larger. Most moves: {'; '.join(first)}. Of {len(r.names)} "
+        f"inputs that move the time at all, {r.names[-1]} moves it least; {len(r.idle)} more move "
+        "nothing."
     )
 
 
@@ -163,4 +184,5 @@ def table_what_matters_most(r: WhatMattersMost) -> list[tuple[str, str]]:
         ("time to the target", number(r.minutes, "min") if np.isfinite(r.minutes) else "never"),
         *((name, f"a tenth less {told(less)}, a tenth more {told(more)}")
           for name, less, more in zip(r.names, r.less, r.more, strict=True)),
+        ("no change in usual sun", f"{len(r.idle)} inputs, such as {'; '.join(r.idle[:5])}"),
     ]  # fmt: skip

@@ -10,12 +10,12 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Polygon
 from numpy.typing import NDArray
 
-from solarlib.figures.ink import HATCHES, INK, PALE, SECOND, SHADES, circle, number
+from solarlib.figures.ink import HATCHES, INK, PALE, SECOND, SHADES, circle, number, patches
 
 BUNDLES: dict[str, dict[str, Any]] = {  # name of the strip -> how its light is drawn
     "centre strip": {"facecolor": "#f4d9b8", "hatch": "", "linestyle": "-"},
     "middle strip": {"facecolor": "#cfe0ee", "hatch": "//", "linestyle": "--"},
-    "rim strip": {"facecolor": "#d8e8d0", "hatch": "..", "linestyle": ":"},
+    "rim strip": {"facecolor": "#d8e8d0", "hatch": "||", "linestyle": ":"},
 }
 _WHITE = {"facecolor": "white", "edgecolor": "none", "pad": 1}
 ENOUGH = 0.85  # design rule of this course: the share to keep at the whole aim budget
@@ -52,6 +52,8 @@ def frame_sun_is_a_disc(figure: Figure) -> Any:
     near.set_aspect("equal")
     near.set_xlabel("from the focus to the side, mm")
     near.set_ylabel("from the focus up, mm")
+    patches(near, {name: {"alpha": 0.75, "linewidth": 0.8, **style} for name, style in
+                   BUNDLES.items()}, loc="lower left", fontsize=9)  # fmt: skip
     share = figure.add_axes((0.61, 0.14, 0.37, 0.82))
     share.set_xlim(-4.1, 4.1)
     share.set_ylim(0, 105)
@@ -66,15 +68,14 @@ def paint_sun_is_a_disc(axes: Any, r: SunIsADisc) -> list[Any]:
     """Draw the light of three strips, the pipe, the curve of light caught and where we are."""
     near, share = axes
     made: list[Any] = []
-    for (name, style), x, y in zip(BUNDLES.items(), r.bundle_x, r.bundle_y, strict=True):
+    for style, x, y in zip(BUNDLES.values(), r.bundle_x, r.bundle_y, strict=True):
         corners = np.column_stack([x, y - r.focal_length]) * 1000
-        made.append(near.add_patch(Polygon(corners, edgecolor=INK, alpha=0.75, label=name,
-                                           linewidth=0.8, **style)))  # fmt: skip
+        made.append(near.add_patch(Polygon(corners, edgecolor=INK, alpha=0.75, linewidth=0.8,
+                                           **style)))  # fmt: skip
     centre = r.tube_dx * 1000, r.tube_dy * 1000
     made.append(circle(near, *centre, r.pipe_diameter * 500, facecolor="none", edgecolor=INK,
                        linewidth=2.4, zorder=4))  # fmt: skip
     made += near.plot([0], [0], marker="+", color=INK, markersize=10, zorder=5)
-    made.append(near.legend(handles=made[:3], loc="lower left", fontsize=9))
     made += share.plot(r.curve_deg, 100 * r.curve_share, **SECOND)
     made += share.plot([r.misaim_deg], [100 * r.share], marker="o", color=INK, markersize=9)
     made.append(share.text(0, 6, f"now {100 * r.share:.0f} %", ha="center", fontsize=13))

@@ -55,7 +55,7 @@ def frame_burn_clock(figure: Figure) -> Any:
     plain.set_ylim(0, 11400)
     plain.set_yticks([0, 3600, 7200, 10800], ["0", "1 h", "2 h", "3 h"])
     for axes in pair:
-        axes.axhspan(0, NOTICE_S, facecolor="#e4e4e4", edgecolor=PALE, hatch="xx", alpha=0.6)
+        axes.axhspan(0, NOTICE_S, facecolor="#e4e4e4", edgecolor=PALE, hatch="xx", linewidth=0)
         axes.text(47, NOTICE_S * 0.5, "no time to pull away", va="center", fontsize=9,
                   visible=axes is log, bbox=_WHITE)  # fmt: skip
     return log, plain
@@ -259,7 +259,7 @@ def _plan(plan: Any, r: AfterYouWalkAway) -> list[Any]:
 def describe_after_you_walk_away(r: AfterYouWalkAway) -> str:
     """Say where the bright line falls and what that can do."""
     state = (
-        f"{r.hours:.1f} hours after noon, parked {r.tilt_deg:.0f} degrees from straight up, the "
+        f"{r.hours:g} hours after noon, parked {r.tilt_deg:.0f} degrees from straight up, the "
         f"sun stands {abs(r.misaim_deg):.0f} degrees beside the trough's aim."
     )
     if r.covered:

@@ -10,8 +10,9 @@ import numpy as np
 from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
-from solarlib.figures.ink import HATCHES, INK, PALE, SECOND, SHADES, THIRD
+from solarlib.figures.ink import HATCHES, INK, PALE, SECOND, SHADES, THIRD, key
 
+AIR = {"color": PALE, "linewidth": 1}
 STEPS = ("mirror", "missed", "glass", "paint", "air", "radiation", "pot")
 
 
@@ -121,6 +122,7 @@ def frame_lid_or_lagging(figure: Figure) -> Any:
     axes.set_ylim(15, 85)
     axes.set_xlabel("hours")
     axes.set_ylabel("water, °C")
+    key(axes, {"open, no lagging": THIRD, "yours": SECOND, "air": AIR}, loc="upper right")
     return axes
 
 
@@ -131,9 +133,8 @@ def paint_lid_or_lagging(axes: Any, r: LidOrLagging) -> list[Any]:
     made = [
         *axes.plot(r.hours, r.bare_c, **THIRD, label="open, no lagging"),
         *axes.plot(r.hours, r.yours_c, **SECOND, label="yours"),
-        *axes.plot([0, 12], [r.air_c, r.air_c], color=PALE, linewidth=1, label="air"),
+        *axes.plot([0, 12], [r.air_c, r.air_c], **AIR),
     ]
-    made.append(axes.legend(handles=made[:], loc="upper right"))
     if half <= 12:
         made += axes.plot([half], [level], marker="o", color=INK, markersize=8)
         right = half > 8.5

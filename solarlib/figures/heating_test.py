@@ -10,7 +10,14 @@ import numpy as np
 from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
-from solarlib.figures.ink import HATCHES, INK, PALE, SECOND, SHADES, number
+from solarlib.figures.ink import HATCHES, INK, PALE, SECOND, SHADES, key, number, patches
+
+USED: dict[str, Any] = {"marker": "o", "linestyle": "", "color": INK, "markersize": 5}
+UNUSED: dict[str, Any] = {**USED, "color": PALE, "fillstyle": "none"}
+PARTS = {  # what makes an efficiency unsure, in the order of the bars -> how it is drawn
+    name: {"facecolor": SHADES[k], "hatch": HATCHES[k]}
+    for k, name in enumerate(("thermometer", "sun meter", "mass", "area", "heat capacity"))
+}
 
 
 @dataclass(frozen=True)
@@ -45,6 +52,8 @@ def frame_fit_by_hand(figure: Figure) -> Any:
     rest.axhline(0, color=PALE, linewidth=0.8)
     for axes in (curve, rest):
         axes.set_xlim(-2, 72)
+    key(curve, {"readings": USED, "not used": UNUSED, "your two numbers": SECOND},
+        loc="upper left", fontsize=9)  # fmt: skip
     return curve, rest
 
 
@@ -54,15 +63,12 @@ def paint_fit_by_hand(axes: Any, r: FitByHand) -> list[Any]:
     left_over = r.water_c - r.curve_c
     late = ~r.used
     made = [
-        *curve.plot(r.minutes[r.used], r.water_c[r.used], marker="o", linestyle="", color=INK,
-                    markersize=5, label="readings"),
-        *curve.plot(r.minutes[late], r.water_c[late], marker="o", linestyle="", color=PALE,
-                    markersize=5, fillstyle="none", label="not used"),
+        *curve.plot(r.minutes[r.used], r.water_c[r.used], **USED, label="readings"),
+        *curve.plot(r.minutes[late], r.water_c[late], **UNUSED, label="not used"),
         *curve.plot(r.minutes, r.curve_c, **SECOND, label="your two numbers"),
         *rest.plot(r.minutes[r.used], np.clip(left_over[r.used], -3.9, 3.9), marker="o",
                    linestyle="", color=INK, markersize=4),
     ]  # fmt: skip
-    made.append(curve.legend(handles=made[:3], loc="upper left", fontsize=9))
     return made
 
 
@@ -117,6 +123,8 @@ def frame_better_instrument(figure: Figure) -> Any:
     for axes in (shares, whole):
         axes.set_ylim(-0.6, 1.6)
         axes.set_yticks([0, 1], ["at the start", "yours"])
+    patches(shares, PARTS, ncols=len(PARTS), fontsize=9, loc="lower center",
+            bbox_to_anchor=(0.45, 1.0), frameon=False)  # fmt: skip
     return shares, whole
 
 
@@ -126,20 +134,10 @@ def paint_better_instrument(axes: Any, r: BetterInstrument) -> list[Any]:
     made: list[Any] = []
     for row, parts in enumerate((r.start_shares, r.shares)):
         left = 0.0
-        for k, (name, share) in enumerate(parts.items()):
+        for name, share in parts.items():
             made.append(shares.barh(row, 100 * share, left=left, height=0.7, edgecolor=INK,
-                                    facecolor=SHADES[k], hatch=HATCHES[k], label=name))  # fmt: skip
+                                    **PARTS[name]))  # fmt: skip
             left += 100 * share
-    made.append(
-        shares.legend(
-            handles=made[: len(r.shares)],
-            ncols=len(r.shares),
-            fontsize=9,
-            loc="lower center",
-            bbox_to_anchor=(0.45, 1.0),
-            frameon=False,
-        )
-    )
     for row, total in enumerate((r.start_total, r.total)):
         made.append(whole.barh(row, 100 * total, height=0.7, facecolor=SHADES[2 * row + 1],
                                edgecolor=INK))  # fmt: skip

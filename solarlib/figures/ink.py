@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from matplotlib.figure import Figure
 
 INK = "#1a1a1a"
-PALE = "#8a8a8a"
+PALE = "#6b6b6b"  # 5.3 : 1 on white, so words may have it too
 MIRROR = {"color": INK, "linewidth": 2.6, "linestyle": "-"}
 RAY = {"color": "#b45f06", "linewidth": 0.9, "linestyle": "-"}
 SECOND = {"color": "#0b5394", "linewidth": 2.0, "linestyle": "--"}
 THIRD = {"color": "#38761d", "linewidth": 2.0, "linestyle": ":"}
-HATCHES = ("", "//", "..", "xx", "\\\\", "--", "++", "oo")
+# lines only: a hatch of dots is a hundred kilobytes of curves in every picture
+HATCHES = ("", "//", "||", "xx", "\\\\", "--", "++", "/-")
 SHADES = ("#ffffff", "#dddddd", "#bbbbbb", "#999999", "#eeeeee", "#cccccc", "#aaaaaa", "#888888")
 
 
@@ -33,6 +35,22 @@ def bars(figure: Figure, left: float = 0.28) -> Any:
     for side in ("top", "right"):
         axes.spines[side].set_visible(False)
     return axes
+
+
+def key(axes: Any, lines: Mapping[str, Mapping[str, Any]], **place: Any) -> None:
+    """Draw a legend of line styles; a part of the frame, so that it is drawn once."""
+    from matplotlib.lines import Line2D
+
+    handles = [Line2D([], [], label=words, **style) for words, style in lines.items()]
+    axes.legend(handles=handles, **place)
+
+
+def patches(axes: Any, fills: Mapping[str, Mapping[str, Any]], **place: Any) -> None:
+    """Draw a legend of surfaces, likewise."""
+    from matplotlib.patches import Patch
+
+    handles = [Patch(label=words, edgecolor=INK, **style) for words, style in fills.items()]
+    axes.legend(handles=handles, **place)
 
 
 def circle(axes: Any, x: float, y: float, radius: float, **style: Any) -> Any:

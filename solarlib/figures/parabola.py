@@ -9,7 +9,18 @@ import numpy as np
 from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
-from solarlib.figures.ink import INK, MIRROR, PALE, RAY, SECOND, THIRD, circle, number, section
+from solarlib.figures.ink import (
+    INK,
+    MIRROR,
+    PALE,
+    RAY,
+    SECOND,
+    THIRD,
+    circle,
+    key,
+    number,
+    section,
+)
 
 PIPE_MM = 22.0
 BACK = {"color": SECOND["color"], "linewidth": 0.9, "linestyle": (0, (5, 2))}
@@ -38,7 +49,11 @@ class CurveAndFocus:
 
 def frame_curve_and_focus(figure: Figure) -> Any:
     """Draw the axes, wide enough for the largest trough of the sliders."""
-    return section(figure, 520, -40, 560)
+    axes = section(figure, 520, -40, 560)
+    key(axes, {"light coming in": RAY, "light going out": BACK, "normal": NORMAL},
+        loc="upper right", fontsize=9)  # fmt: skip
+    axes.text(-490, 500, "focus and pipe")
+    return axes
 
 
 def paint_curve_and_focus(axes: Any, r: CurveAndFocus) -> list[Any]:
@@ -50,11 +65,9 @@ def paint_curve_and_focus(axes: Any, r: CurveAndFocus) -> list[Any]:
         *axes.plot(*_one_line(r.normals_x, r.normals_y), **NORMAL, label="normal"),
         *axes.plot(r.x * 1000, r.y * 1000, **MIRROR),
     ]
-    made.append(axes.legend(handles=made[:3], loc="upper right", fontsize=9))
     made.append(circle(axes, 0, focus, PIPE_MM / 2, facecolor="white", edgecolor=INK, zorder=3))
     made += axes.plot([0], [focus], marker="+", color=INK, markersize=9, zorder=4)
-    made.append(axes.annotate("focus and pipe", (0, focus + 12), (-490, 500),
-                              arrowprops={"arrowstyle": "-", "color": PALE}))  # fmt: skip
+    made += axes.plot([-390, -8], [490, focus + 10], color=PALE, linewidth=1)
     return made
 
 

@@ -62,7 +62,7 @@ def frame_tilt_through_day(figure: Figure) -> Any:
         axes.set_ylim(-limit, limit)
         axes.axhline(0, color=PALE, linewidth=0.8)
         axes.set_ylabel("aim error, °")
-    day.axhspan(-BAND_DEG, BAND_DEG, facecolor="#e4e4e4", edgecolor=PALE, hatch="...", alpha=0.6)
+    day.axhspan(-BAND_DEG, BAND_DEG, facecolor="#e4e4e4", edgecolor=PALE, hatch="//", linewidth=0)
     return side, day, year
 
 

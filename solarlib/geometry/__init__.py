@@ -6,28 +6,29 @@ may be bent, how pipe and sheet sag and grow. Lengths in metres, angles in
 degrees; functions broadcast.
 
 `parabola` holds the curve, `shapes` the circle and the hanging chain beside it,
-`workshop` what print, sheet and pipe do to it, `screws` how an elastic sheet
-lies between its fasteners.
+`template` ribs and print, `sheet` and `pipe` what they are made of, `screws` how
+an elastic sheet lies between its fasteners.
 """
 
 from solarlib.geometry.parabola import Parabola
+from solarlib.geometry.pipe import Pipe, copper_growth
 from solarlib.geometry.screws import ScrewLine, screw_line
 from solarlib.geometry.shapes import Circle, HangingChain
-from solarlib.geometry.workshop import (
-    Pipe,
+from solarlib.geometry.sheet import (
+    bending_strain,
+    expansion,
+    shortest_focal_length,
+    thickest_sheet,
+)
+from solarlib.geometry.template import (
     PrintCheck,
     RibTable,
     backing_offset,
-    bending_strain,
     check_print,
-    copper_growth,
-    expansion,
     printed_focal_length,
     printed_parabola,
     rib_height_under_backing,
     rib_table,
-    shortest_focal_length,
-    thickest_sheet,
 )
 
 __all__ = [

@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from solarlib.arrays import Array, plain, positive, within
+from solarlib.arrays import Array, plain, positive, together, within
 
 
 def _arc(x: ArrayLike, focal_length: ArrayLike) -> NDArray:
@@ -73,6 +73,7 @@ class Parabola:
         for name in ("focal_length", "aperture_width"):
             value = positive(name.replace("_", " "), getattr(self, name), "m")
             object.__setattr__(self, name, plain(value))
+        together(focal_length=self.focal_length, aperture_width=self.aperture_width)
 
     # --- other ways to say the same curve -----------------------------------------------------
     @classmethod

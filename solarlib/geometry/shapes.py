@@ -27,6 +27,13 @@ class Circle:
     Raises
     ------
     ValueError : an opening wider than the circle.
+
+    Example
+    -------
+    >>> round(Circle(0.340, 0.640).depth, 3)
+    0.225
+
+    Source: the equation of the circle.
     """
 
     radius: Array
@@ -71,6 +78,17 @@ class HangingChain:
     ----------
     radius : bend radius c at the lowest point [m]; 2f matches a parabola there.
     aperture_width : opening [m].
+
+    Raises
+    ------
+    ValueError : a size that is not above zero.
+
+    Example
+    -------
+    >>> round(HangingChain(0.340, 0.640).depth, 3)
+    0.162
+
+    Source: the catenary, any calculus textbook.
     """
 
     radius: Array

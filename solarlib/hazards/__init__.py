@@ -8,30 +8,24 @@ Unknown is never "safe": outside its table a function answers nan, and the findi
 says so. Nothing here replaces local rules, licensed trades or a doctor.
 """
 
-from solarlib.hazards.burns import (
-    BURN_TABLES,
-    BurnTable,
-    contact_burn,
-    contact_temperature_c,
-    damage_time_s,
-    scald,
-    scald_time_s,
-    surface_for_contact_c,
-    touch_limit,
-)
+from solarlib.hazards.beam import beam_distance, beam_flux, ignition
 from solarlib.hazards.finding import Finding
 from solarlib.hazards.frame import ballast_mass, joint, overturning_moment, wind_force
 from solarlib.hazards.light import (
-    beam_distance,
-    beam_flux,
     blister_time_s,
     eye_irradiance_limit,
-    ignition,
     pain_time_s,
     skin_exposure,
     skin_exposure_limit_s,
 )
 from solarlib.hazards.pressure import closed_volume, steam_heat, trapped_water_pressure, water_heat
+from solarlib.hazards.scald import BURN_TABLES, BurnTable, damage_time_s, scald, scald_time_s
+from solarlib.hazards.touch import (
+    contact_burn,
+    contact_temperature_c,
+    surface_for_contact_c,
+    touch_limit,
+)
 
 __all__ = [
     "BURN_TABLES",

@@ -50,7 +50,29 @@ def wind_force(
 
 
 def overturning_moment(force: ArrayLike, height: ArrayLike) -> Array:
-    """Return the moment F h [N m] of a force [N] at a height [m] above the base."""
+    """Return the moment of a force above the base: F h.
+
+    Parameters
+    ----------
+    force : F [N], 0 or more. height : h of its centre above the base [m]. Broadcastable.
+
+    Returns
+    -------
+    [N m], broadcast shape.
+
+    Raises
+    ------
+    ValueError : a force outside 0 to 1 MN, a height that is not above zero.
+
+    Valid for: a level push; wind from below lifts too.
+
+    Example
+    -------
+    >>> round(overturning_moment(wind_force(20, 0.576), 0.75))
+    148
+
+    Source: definition of the moment.
+    """
     push = within("force", force, 0, 1e6, "N")
     return plain(push * positive("height", height, "m"))
 
@@ -65,12 +87,16 @@ def ballast_mass(
 
     Parameters
     ----------
-    force : wind [N]. height : of its centre above the ground [m].
-    half_base : from the middle of the mass to the tipping edge [m]. margin : [1], 1 or more.
+    force : wind F [N]. height : h of its centre above the ground [m].
+    half_base : b, from the middle of the mass to the tipping edge [m]. margin : [1], 1 or more.
 
     Returns
     -------
     [kg] of frame and ballast together, broadcast shape.
+
+    Raises
+    ------
+    ValueError : a force below 0, a length not above zero, a margin outside 1 to 10.
 
     Valid for: tipping on firm level ground; sliding and soft soil need more.
 
@@ -88,16 +114,30 @@ def ballast_mass(
 
 
 def joint(kind: str, dry_pipe_c: float) -> Finding:
-    """Say whether a joint in the lit zone outlasts a pipe that ran dry: margin [K].
+    """Say whether a joint in the lit zone outlasts a pipe that ran dry.
+
+    margin = temperature at which the joint gives way - hottest dry pipe
 
     Parameters
     ----------
     kind : a name in reference.JOINT_LIMIT_C. dry_pipe_c : hottest dry pipe [°C].
 
+    Returns
+    -------
+    Finding : margin [K] and a sentence.
+
+    Raises
+    ------
+    ValueError : an unknown joint, a temperature outside 0 to 1000 °C.
+
+    Valid for: a short dry run; in service a soldered joint ends at 121 °C.
+
     Example
     -------
     >>> joint("tin-antimony solder", 225).value
     7.0
+
+    Source: the joint's own, named in the finding; the margin is this course's.
     """
     if kind not in reference.JOINT_LIMIT_C:
         known = ", ".join(reference.JOINT_LIMIT_C)

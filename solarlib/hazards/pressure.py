@@ -22,15 +22,23 @@ def trapped_water_pressure(
 ) -> Array:
     """Return the absolute pressure in a vessel closed brim-full and warmed.
 
+    the pressure at which water and vessel have the same volume, see `water.trapped_pressure`
+
     Parameters
     ----------
     start_c, end_c : temperature when closed, and later [°C].
     vessel, tube : as in `water.trapped_pressure`; "rigid" is the upper bound, "copper" a tube
-        that stretches (diameter, wall [m]), fill the share that is water.
+        that stretches (diameter, wall [m]), fill the share that is water. Broadcastable.
 
     Returns
     -------
     [Pa], broadcast shape.
+
+    Raises
+    ------
+    ValueError : a temperature outside 0 to 350 °C, an unknown vessel.
+
+    Valid for: a reason never to close it; a tube bursts at its weakest joint before.
 
     Example
     -------
@@ -43,11 +51,30 @@ def trapped_water_pressure(
 
 
 def closed_volume(start_c: float, end_c: float, tube: str = "22 x 0.9") -> Finding:
-    """Say what happens to a brim-full tube of a standard size with both ends shut: [Pa] absolute.
+    """Say what happens to a brim-full tube of a standard size with both ends shut.
+
+    least from a copper tube that stretches, most from a rigid one
 
     Parameters
     ----------
     start_c, end_c : temperature when closed, and later [°C]. tube : a name in reference.TUBES.
+
+    Returns
+    -------
+    Finding : pressure in the tube, absolute [Pa], and a sentence. It never clears a closed tube.
+
+    Raises
+    ------
+    ValueError : an unknown tube, a temperature outside 0 to 350 °C.
+
+    Valid for: as `water.trapped_pressure`.
+
+    Example
+    -------
+    >>> print(closed_volume(20, 40).sentence.split(";")[1].strip())
+    the tube is made for 51 bar. Never close it: an open vent, no valve, no cap.
+
+    Source: IAPWS R7-97, thin-wall elasticity; recomputed with IAPWS-95.
     """
     if tube not in reference.TUBES:
         raise ValueError(f"Tube {tube!r} is not known; use one of {', '.join(reference.TUBES)}.")
@@ -67,21 +94,59 @@ def closed_volume(start_c: float, end_c: float, tube: str = "22 x 0.9") -> Findi
 
 
 def water_heat(mass: ArrayLike, temp_c: ArrayLike = 100.0) -> Array:
-    """Return the heat [J] that hot water [kg, °C] gives to skin while it cools to 37 °C."""
+    """Return the heat that hot water gives to skin while it cools to 37 °C: m c (T - 37).
+
+    Parameters
+    ----------
+    mass : m [kg]. temp_c : T [°C], 37 to 100. Broadcastable.
+
+    Returns
+    -------
+    [J], broadcast shape.
+
+    Raises
+    ------
+    ValueError : a mass not above zero, a temperature outside 37 to 100 °C.
+
+    Valid for: an upper bound: some of the heat goes elsewhere.
+
+    Example
+    -------
+    >>> round(water_heat(0.001))
+    264
+
+    Source: `water.warming_energy`.
+    """
     amount = positive("mass", mass, "kg")
     hot = within("water temperature", temp_c, _BODY_C, 100, "°C", "between 37 and 100")
     return plain(amount * np.asarray(water.warming_energy(1.0, _BODY_C, hot)))
 
 
 def steam_heat(mass: ArrayLike) -> Array:
-    """Return the heat [J] that steam [kg] of 100 °C gives to skin: condensing, then cooling.
+    """Return the heat that steam of 100 °C gives to skin: condensing, then cooling.
 
     Q = m [h_fg(100 °C) + c (100 - 37)], 9.5 times as much as the same mass of water.
 
+    Parameters
+    ----------
+    mass : m of steam [kg], any shape.
+
+    Returns
+    -------
+    [J], same shape.
+
+    Raises
+    ------
+    ValueError : a mass that is not above zero.
+
+    Valid for: steam at 1 atm, all of it condensing on the skin.
+
     Example
     -------
-    >>> round(steam_heat(0.001) / water_heat(0.001), 1)
-    9.6
+    >>> round(steam_heat(0.001))
+    2520
+
+    Source: `water.latent_heat` and `water_heat`.
     """
     amount = positive("mass", mass, "kg")
     return plain(amount * water.latent_heat(100.0) + np.asarray(water_heat(amount)))

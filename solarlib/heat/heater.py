@@ -18,7 +18,8 @@ from solarlib import reference, water
 from solarlib.arrays import Array, plain, positive, root, within
 from solarlib.geometry import Pipe
 from solarlib.heat.air import SEA_LEVEL
-from solarlib.heat.loss import Cover, loss_per_metre, trough_surroundings_c
+from solarlib.heat.loss import Cover, loss_per_metre
+from solarlib.heat.radiation import trough_surroundings_c
 
 HOTTEST_C = 600.0  # the search for a resting temperature ends here
 _FILLED_AT_C = 20.0

@@ -18,75 +18,12 @@ from solarlib.heat.air import (
     ZERO,
     air_pressure,
     air_temperature,
-    annulus_kelvin,
-    blended_kelvin,
     surface,
     wind_speed,
 )
-
-SIGMA = reference.STEFAN_BOLTZMANN.value
-
-
-def _emittance(value: ArrayLike, name: str = "emittance") -> NDArray:
-    return within(name, value, 0, 1, "", "share of a perfect radiator, 0 to 1")
-
-
-# --- radiation ---------------------------------------------------------------------------------
-def radiation_per_metre(
-    diameter: ArrayLike, surface_c: ArrayLike, surroundings_c: ArrayLike, emittance: ArrayLike
-) -> Array:
-    """Return the heat a pipe radiates to large surroundings.
-
-    pi D eps sigma (T⁴ - T_sur⁴), in kelvins
-
-    Parameters
-    ----------
-    diameter : outside [m]. surface_c, surroundings_c : [°C]. emittance : [1].
-
-    Returns
-    -------
-    [W/m], broadcast shape; negative for a pipe colder than its surroundings.
-
-    Example
-    -------
-    >>> round(radiation_per_metre(0.022, 90, 25, 0.9), 1)
-    33.5
-    """
-    hot, around = surface(surface_c), surface(surroundings_c, "surroundings temperature")
-    area = np.pi * positive("diameter", diameter, "m")
-    return plain(area * _emittance(emittance) * SIGMA * (hot**4 - around**4))
-
-
-def sky_temperature_c(air_c: ArrayLike) -> Array:
-    """Return the temperature a clear sky radiates with, 0.0552 T_air^1.5 in kelvins.
-
-    Parameters
-    ----------
-    air_c : [°C].
-
-    Returns
-    -------
-    [°C], same shape; always below the air.
-
-    Example
-    -------
-    >>> round(sky_temperature_c(20), 1)
-    3.9
-
-    Source: Swinbank 1963, read in a symposium text that quotes it.
-    """
-    return plain(0.0552 * air_temperature(air_c) ** 1.5 - ZERO)
-
-
-def trough_surroundings_c(air_c: ArrayLike) -> Array:
-    """Return what a pipe in a trough sees: half sky, half things as warm as the air.
-
-    T_sur⁴ = (T_air⁴ + T_sky⁴)/2
-
-    Source: common practice, no source.
-    """
-    sky = np.asarray(sky_temperature_c(air_c)) + ZERO
-    return plain(((air_temperature(air_c) ** 4 + sky**4) / 2) ** 0.25 - ZERO)
+from solarlib.heat.convection import blended_kelvin
+from solarlib.heat.gap import annulus_kelvin
+from solarlib.heat.radiation import SIGMA, checked_emittance, trough_surroundings_c
 
 
 # --- glass -------------------------------------------------------------------------------------
@@ -175,20 +112,46 @@ def loss_parts(
 ) -> Loss:
     """Return the loss of `loss_per_metre` split into convection and radiation.
 
-    Under glass the two parts are those of the glass's outside, the sum is the pipe's loss.
+    pi D h (T - T_air) and pi D eps sigma (T⁴ - T_sur⁴), both of the outermost surface
+
+    Parameters
+    ----------
+    as in `loss_per_metre`: diameter [m], surface_c, air_c [°C], wind [m/s], emittance [1],
+        surroundings_c [°C], cover, pressure [Pa].
+
+    Returns
+    -------
+    Loss : [W/m] and the outer temperature [°C], broadcast shape. Under glass the two parts are
+        those of the glass's outside, the sum is the pipe's loss.
+
+    Raises
+    ------
+    ValueError : wind outside 0 to 60 m/s, emittance outside 0 to 1, a pipe wider than its glass.
+
+    Valid for: as `loss_per_metre`.
+
+    Example
+    -------
+    >>> part = loss_parts(0.022, 55, 22, 0.9, 0.9)
+    >>> round(part.total, 1), part.convection > part.radiation
+    (65.8, True)
+
+    Source: as `loss_per_metre`.
     """
     size, hot, cold = (
         positive("diameter", diameter, "m"),
         surface(surface_c),
         air_temperature(air_c),
     )
-    moving, eps = wind_speed(wind), _emittance(emittance)
+    moving, eps = wind_speed(wind), checked_emittance(emittance)
     if surroundings_c is None:
         surroundings_c = trough_surroundings_c(air_c)
     around = surface(surroundings_c, "surroundings temperature")
     local = air_pressure(pressure)
     outer = hot
     if cover is not None:
+        if not isinstance(cover, Cover):
+            raise ValueError(f"The cover is {cover!r}; give a heat.Cover, or None for a bare pipe.")
         if np.any(np.asarray(cover.inner_diameter) <= size):
             raise ValueError(
                 f"The pipe is {np.max(size):g} m thick; it does not fit into a glass tube "
@@ -244,12 +207,27 @@ def loss_per_metre(
 
 
 def wind_at_tube(site_wind: ArrayLike, shelter: ArrayLike = reference.WIND_SHELTER.value) -> Array:
-    """Return the wind that reaches the pipe behind its mirror [m/s].
+    """Return the wind that reaches the pipe behind its mirror: wind at the site × shelter.
 
     Parameters
     ----------
     site_wind : at the height of the trough [m/s]; a forecast for 10 m times
-        `reference.WIND_AT_ONE_METRE`. shelter : share left, 0.3 to 1; the heating test fits it.
+        `reference.WIND_AT_ONE_METRE`. shelter : share left [1], 0.3 to 1. Broadcastable.
+
+    Returns
+    -------
+    [m/s], broadcast shape.
+
+    Raises
+    ------
+    ValueError : a wind outside 0 to 60 m/s, a shelter outside 0 to 1.
+
+    Valid for: a first guess; the heating test fits the shelter.
+
+    Example
+    -------
+    >>> round(wind_at_tube(1.5), 2)
+    0.9
 
     Source: common practice, no source.
     """
@@ -262,11 +240,22 @@ def wall_excess(flux: ArrayLike) -> Array:
 
     Parameters
     ----------
-    flux : absorbed power / inside area of the lit pipe [W/m2].
+    flux : q, absorbed power / inside area of the lit pipe [W/m2].
 
     Returns
     -------
-    [K], same shape: an order of magnitude. 350 W on 0.9 m of 22 mm pipe make 8 K.
+    [K], same shape.
+
+    Raises
+    ------
+    ValueError : a flux outside 0 to 100 kW/m2.
+
+    Valid for: an order of magnitude. 350 W on 0.9 m of 22 mm pipe make some 8 K.
+
+    Example
+    -------
+    >>> wall_excess(1000)
+    2.0
 
     Source: laminar natural convection in 40 °C water, recomputed; no measurement.
     """

@@ -20,7 +20,8 @@ from solarlib import reference
 from solarlib.arrays import Array, plain, root, within
 from solarlib.geometry import Pipe
 from solarlib.heat.air import SEA_LEVEL
-from solarlib.heat.loss import Cover, loss_per_metre, trough_surroundings_c
+from solarlib.heat.loss import Cover, loss_per_metre
+from solarlib.heat.radiation import trough_surroundings_c
 
 HOTTEST_C = 1500.0  # the search ends here: copper melts at 1085 °C
 
@@ -46,11 +47,15 @@ def dry_pipe_c(
     Parameters
     ----------
     absorbed_per_metre : of lit pipe [W/m], mirror and direct sun together.
-    diameter : outside [m]; the rest as in `loss_per_metre`.
+    diameter : outside [m]; the rest as in `loss_per_metre`. All broadcastable.
 
     Returns
     -------
     [°C], broadcast shape; inf where even 1500 °C does not balance.
+
+    Raises
+    ------
+    ValueError : a power below 0, and what `loss_per_metre` refuses.
 
     Valid for: a lit length well above the fin length of about 0.12 m; +-15 K.
 
@@ -58,6 +63,8 @@ def dry_pipe_c(
     -------
     >>> round(dry_pipe_c(387, 0.022, 22, 0.0, 0.9))
     245
+
+    Source: energy balance of one metre; recomputed with the fin equation.
     """
     power = _absorbed(absorbed_per_metre)
     around = trough_surroundings_c(air_c) if surroundings_c is None else surroundings_c
@@ -132,11 +139,19 @@ def dry_pipe_profile(
 
     Returns
     -------
-    DryPipe
+    DryPipe : 401 places from the middle to one end [m] and their temperatures [°C].
 
     Raises
     ------
     ValueError : a lit length above the pipe's, a power that melts copper.
+
+    Valid for: a pipe lit evenly along its lit length; +-15 K.
+
+    Example
+    -------
+    >>> dry = dry_pipe_profile(387, Pipe(0.022, 0.0009), 0.90, 1.40, 22, 0.0, 0.9)
+    >>> round(dry.peak_c), dry.end_c < 100
+    (244, True)
 
     Source: the fin equation by finite differences and Newton's method; recomputed in the tests
     with a boundary-value solver.
@@ -199,16 +214,25 @@ def dry_seconds(
 
     Parameters
     ----------
-    start_c, end_c : [°C], the end warmer; the rest as in `dry_pipe_c`.
+    absorbed_per_metre : of lit pipe [W/m]. pipe : `geometry.Pipe`.
+    start_c, end_c : [°C], the end warmer; the rest as in `dry_pipe_c`. All broadcastable.
 
     Returns
     -------
     [s], broadcast shape; inf where the pipe never gets there.
 
+    Raises
+    ------
+    ValueError : an end below the start, and what `dry_pipe_c` refuses.
+
+    Valid for: the middle of the lit part, before heat reaches the cool ends.
+
     Example
     -------
     >>> round(dry_seconds(387, Pipe(0.022, 0.0009), 100, 183, 22, 0.0, 0.9))
     77
+
+    Source: energy balance of one metre, recomputed by another code.
     """
     node, weight = np.polynomial.legendre.leggauss(24)
     start = within("start temperature", start_c, -50, HOTTEST_C, "°C")[..., None]

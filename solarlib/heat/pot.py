@@ -14,7 +14,7 @@ from numpy.typing import ArrayLike, NDArray
 from solarlib import reference, water
 from solarlib.arrays import Array, plain, positive, within
 from solarlib.heat.air import SEA_LEVEL, ZERO, air_temperature, wind_speed
-from solarlib.heat.loss import SIGMA
+from solarlib.heat.radiation import SIGMA
 
 _WATER_EMITTANCE = 0.95  # open water, from memory
 _LEWIS = 0.91  # (thermal / vapour diffusivity of air)^(2/3), from memory
@@ -133,11 +133,20 @@ def cooling_curve(
 
     Returns
     -------
-    [°C], shape of `seconds`. The water that evaporates (1-2 %) is not subtracted.
+    [°C], shape of `seconds`.
 
     Raises
     ------
-    ValueError : a start that is not warmer than the air.
+    ValueError : a start that is not warmer than the air, times below 0.
+
+    Valid for: water of one temperature; the part that evaporates (1-2 %) is not subtracted.
+
+    Example
+    -------
+    >>> cooling_curve(Pot(), 80, [0, 3600, 7200], air_c=20).round().tolist()
+    [80.0, 72.0, 65.0]
+
+    Source: energy balance; recomputed in the tests by a library's solver.
     """
     start = float(within("start temperature", start_c, 0, 100, "°C"))
     times = within("time", seconds, 0, 1e7, "s")
@@ -156,8 +165,31 @@ def cooling_curve(
 
 
 def half_life(heat_capacity: ArrayLike, coefficient: ArrayLike) -> Array:
-    """Return the time in which the difference to the air halves, ln 2 C/UA [s]."""
-    return plain(np.log(2) * np.asarray(heat_capacity) / positive("loss", coefficient, "W/K"))
+    """Return the time in which the difference to the air halves, ln 2 C/UA.
+
+    Parameters
+    ----------
+    heat_capacity : C of water and pot [J/K]. coefficient : UA, loss per kelvin [W/K].
+
+    Returns
+    -------
+    [s], broadcast shape.
+
+    Raises
+    ------
+    ValueError : a heat capacity or coefficient not above zero.
+
+    Valid for: a loss in proportion to the difference, as of a lidded pot.
+
+    Example
+    -------
+    >>> round(half_life(25866, 1.2) / 3600, 1)
+    4.2
+
+    Source: exponential decay.
+    """
+    capacity = positive("heat capacity", heat_capacity, "J/K")
+    return plain(np.log(2) * capacity / positive("loss", coefficient, "W/K"))
 
 
 def loss_from_cooling(
@@ -183,10 +215,14 @@ def loss_from_cooling(
     ------
     ValueError : temperatures that do not fall towards the air's.
 
+    Valid for: a loss in proportion to the difference, as of a lidded pot.
+
     Example
     -------
     >>> round(loss_from_cooling(6 * 4186, 80, 40, 20, 6 * 3600), 2)
     1.28
+
+    Source: exponential decay, solved for its rate.
     """
     before = np.asarray(start_c, float) - np.asarray(air_c, float)
     after = np.asarray(end_c, float) - np.asarray(air_c, float)

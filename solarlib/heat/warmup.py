@@ -1,14 +1,13 @@
 """How does the water warm, boil and run dry in the course of time?
 
 In: a heater, the power it absorbs, a start. Out: temperature and water left over
-time, the moments of target, boiling and dryness, an account of every joule, and
-the band in which a real day will lie.
+time, the moments of target, boiling and dryness, an account of every joule.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -17,7 +16,6 @@ from numpy.typing import ArrayLike, NDArray
 from solarlib import reference, water
 from solarlib.arrays import Array, plain, positive, within
 from solarlib.heat.heater import Heater
-from solarlib.heat.loss import wind_at_tube
 
 _SPECIFIC = reference.WATER_SPECIFIC_HEAT.value
 _STEPS_PER_TIME_CONSTANT = 8  # Runge-Kutta of order 4: error near 1e-6
@@ -138,7 +136,7 @@ def warm_up(
 
     Returns
     -------
-    WarmUp
+    WarmUp : curves over time [s] of [°C] and [kg], moments [s], energies [J].
 
     Raises
     ------
@@ -235,80 +233,3 @@ def warm_up(
         stored=shaped((dry_capacity + _SPECIFIC * mass) * (last - start)),
         boiled=shaped(steam * (latent + _SPECIFIC * (boiling - start))),
     )
-
-
-# --- the band ----------------------------------------------------------------------------------
-@dataclass(frozen=True)
-class WarmUpBand:
-    """Where nine of ten days will lie: 5 %, 50 % and 95 % of many sampled warm-ups.
-
-    time [s], low_c, median_c, high_c [°C] along it.
-    soonest, median, latest : seconds to the target [s], inf where the sample never gets there.
-    reaching : share of the samples that reach the target within the duration [1].
-    """
-
-    time: NDArray
-    low_c: NDArray
-    median_c: NDArray
-    high_c: NDArray
-    soonest: float
-    median: float
-    latest: float
-    reaching: float
-
-
-def warm_up_band(
-    heater: Heater,
-    absorbed: Callable[[float], ArrayLike] | float,
-    start_c: float,
-    duration: float,
-    target_c: float,
-    samples: int = 2000,
-    seed: int = 0,
-    sun_error: float = 0.10,
-    optics_error: float = 0.10,
-    site_wind: tuple[float, float, float] = (0.5, 1.5, 4.0),
-    shelter: float = reference.WIND_SHELTER.value,
-) -> WarmUpBand:
-    """Return the band of warm-ups when sun, mirror and wind are not known exactly.
-
-    Each sample multiplies the absorbed power by two normal factors and draws a wind from a
-    triangle.
-
-    Parameters
-    ----------
-    heater, absorbed, start_c, duration, target_c : as in `warm_up`, single numbers; the
-        heater's own wind is replaced.
-    samples, seed : how many, and where the dice start: the same seed gives the same band.
-    sun_error, optics_error : relative standard uncertainty [1].
-    site_wind : lowest, likeliest and highest wind at the site [m/s]. shelter : see `wind_at_tube`.
-
-    Returns
-    -------
-    WarmUpBand; its percentiles move by about 2 % with the seed.
-
-    Source: sampling (Monte Carlo), the method of JCGM 101.
-    """
-    count = int(within("number of samples", samples, 20, 200_000, ""))
-    if not 0 <= site_wind[0] <= site_wind[1] <= site_wind[2]:
-        raise ValueError(f"site wind is {site_wind} m/s; give lowest, likeliest and highest wind.")
-    within("sun error", sun_error, 0, 0.5, "", "relative standard uncertainty, 0.1 for 10 %")
-    within("optics error", optics_error, 0, 0.5, "", "relative standard uncertainty, 0.1 for 10 %")
-    dice = np.random.default_rng(seed)
-    factor = 1 + sun_error * dice.standard_normal(count)
-    factor = np.maximum(factor * (1 + optics_error * dice.standard_normal(count)), 0.0)
-    wind = wind_at_tube(dice.triangular(*site_wind, count), shelter)
-    power = absorbed if callable(absorbed) else lambda _: absorbed
-    run = warm_up(
-        replace(heater, wind=wind),
-        lambda t: np.asarray(power(t)) * factor,
-        start_c,
-        duration,
-        target_c,
-    )
-    low, middle, high = np.nanpercentile(run.temp_c, [5, 50, 95], axis=1)
-    # inverted_cdf: never an average with inf
-    times = np.percentile(run.seconds_to_target, [5, 50, 95], method="inverted_cdf")
-    reaching = float(np.mean(np.isfinite(run.seconds_to_target)))
-    soonest, median, latest = (float(t) for t in times)
-    return WarmUpBand(run.time, low, middle, high, soonest, median, latest, reaching)

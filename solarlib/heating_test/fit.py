@@ -15,8 +15,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from solarlib.arrays import within
-from solarlib.heating_test.log import Log
 from solarlib.heating_test.power import Interval, Setup
+from solarlib.heating_test.records import Log
 
 
 @dataclass(frozen=True)
@@ -65,9 +65,30 @@ class Fit:
 
 
 def fit_points(intervals: Sequence[Interval], setup: Setup | None = None) -> NDArray[np.float64]:
-    """Return the points of the fit: columns (T - Ta)/G [K m2/W] and P/(G A) [1].
+    """Return the points of the fit: columns (T - Ta)/G and P/(G A).
 
-    Intervals without power, sun or air temperature have no point.
+    Parameters
+    ----------
+    intervals : from `intervals(log, setup)`. setup : the same as there.
+
+    Returns
+    -------
+    (n, 2) : [K m2/W] and [1]. Intervals without power, sun or air temperature have no point.
+
+    Raises
+    ------
+    nothing.
+
+    Valid for: any log; (0, 2) when nothing is usable.
+
+    Example
+    -------
+    >>> from solarlib.heating_test import intervals, parse_log, simulate_log
+    >>> points = fit_points(intervals(parse_log(simulate_log(faults=False))))
+    >>> points.shape[1], bool((points[:, 1] < 1).all())
+    (2, True)
+
+    Source: the usual plot of a collector test, efficiency against reduced temperature difference.
     """
     area = (setup or Setup()).aperture_area
     points = [
@@ -89,7 +110,7 @@ def fit_losses(intervals: Sequence[Interval], setup: Setup | None = None) -> Fit
 
     Returns
     -------
-    Fit : with 95 % limits from Student's t.
+    Fit : e0 [1] and U [W/m2K] with 95 % limits from Student's t.
 
     Raises
     ------
@@ -97,6 +118,16 @@ def fit_losses(intervals: Sequence[Interval], setup: Setup | None = None) -> Fit
 
     Valid for: a loss that grows in proportion to T - Ta; convection and radiation together do
     so only roughly, and the wind of the day is inside U.
+
+    Example
+    -------
+    >>> from solarlib.heating_test import intervals, parse_log, simulate_log
+    >>> quiet = simulate_log(optical_efficiency=0.74, loss=6.5, noise_c=0.0, faults=False)
+    >>> low, high = fit_losses(intervals(parse_log(quiet))).optical_efficiency_limits
+    >>> low < 0.74 < high
+    True
+
+    Source: linear least squares, any statistics textbook; the tests compare with scipy.
     """
     setup = setup or Setup()
     points = fit_points(intervals, setup)
@@ -138,18 +169,34 @@ def fit_losses(intervals: Sequence[Interval], setup: Setup | None = None) -> Fit
 def predicted_curve(
     log: Log, optical_efficiency: ArrayLike, loss: ArrayLike, setup: Setup | None = None
 ) -> NDArray[np.float64]:
-    """Return the water temperature that two numbers predict at the rows of a log [°C].
+    """Return the water temperature that two numbers predict at the rows of a log.
 
     C dT/dt = A [e0 G - U (T - Ta)], solved exactly between rows with their mean sun and air,
     from the first water reading on. Missing sun or air is filled in from its neighbours.
 
     Parameters
     ----------
-    optical_efficiency : e0 [1]. loss : U per opening [W/m2K], 0 or more.
+    log : the test. optical_efficiency : e0 [1]. loss : U per opening [W/m2K], 0 or more.
+    setup : what was heated.
 
     Returns
     -------
     [°C], one per row; nan where the row has no time and before the first water reading.
+
+    Raises
+    ------
+    ValueError : an efficiency outside 0 to 1, a loss outside 0 to 500 W/m2K.
+
+    Valid for: up to the boiling point; steps short enough for a mean sun.
+
+    Example
+    -------
+    >>> from solarlib.heating_test import parse_log
+    >>> log = parse_log("time (min),water (°C),air (°C),sun (W/m2)\\n0,18,18,820\\n15,,18,820\\n")
+    >>> predicted_curve(log, 0.6, loss=0.0, setup=Setup(6.0, 0.576, 0.0)).round(1)
+    array([18. , 28.2])
+
+    Source: energy balance; recomputed in the tests by a library's solver.
     """
     setup = setup or Setup()
     e0 = float(within("optical efficiency", optical_efficiency, 0, 1, "", "a share of the light"))
@@ -199,11 +246,24 @@ def agreement(
     Parameters
     ----------
     low, high : the band, such as 5 to 95 % [unit]. measured, uncertainty (one sigma) [unit].
+    unit : in words, for the sentence.
+
+    Returns
+    -------
+    Agreement : verdict and sentence.
+
+    Raises
+    ------
+    ValueError : a band that ends before it begins, an uncertainty below 0, nan.
+
+    Valid for: single numbers of one unit.
 
     Example
     -------
     >>> agreement(43, 58, 47, 1).verdict
     'agrees'
+
+    Source: two standard uncertainties, about 95 %, is common practice (JCGM 100).
     """
     for name, value in (("low end", low), ("high end", high), ("measurement", measured)):
         within(name, value, -1e12, 1e12, unit)

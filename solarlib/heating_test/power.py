@@ -1,7 +1,7 @@
 """How much power went into the water, and what share of the light is that?
 
 In: a log and what was heated. Out: power and efficiency of each interval, or the
-reason why there is none; readings that look wrong; a check of the whole test.
+reason why there is none.
 """
 
 from __future__ import annotations
@@ -12,11 +12,11 @@ from collections.abc import Collection
 from dataclasses import dataclass, field
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from solarlib import reference
 from solarlib.arrays import Array, plain, positive, within
-from solarlib.heating_test.log import Log, Problem
+from solarlib.heating_test.records import Log
 from solarlib.heating_test.uncertainty import Instruments, efficiency_uncertainty
 
 LONGEST_INTERVAL = 2.1  # in usual intervals of the log: beyond it lies a gap
@@ -79,12 +79,18 @@ def useful_power(
 
     Parameters
     ----------
-    mass : water [kg]. start_c, end_c : [°C]. seconds : duration [s].
-    other_heat_capacity : pot and pipe [J/K]. Broadcastable.
+    mass : water m [kg]. start_c, end_c : T1, T2 [°C]. seconds : duration t [s].
+    other_heat_capacity : C of pot and pipe [J/K]. Broadcastable.
 
     Returns
     -------
     [W], broadcast shape; negative when it cooled.
+
+    Raises
+    ------
+    ValueError : a mass or duration not above zero, a temperature outside 0 to 105 °C.
+
+    Valid for: water of one temperature, stirred before each reading.
 
     Example
     -------
@@ -106,15 +112,28 @@ def efficiency(power: ArrayLike, beam: ArrayLike, aperture_area: ArrayLike) -> A
 
     Parameters
     ----------
-    power : [W]. beam : direct sun on the opening [W/m2]. aperture_area : opening, not sheet [m2].
+    power : P [W]. beam : direct sun on the opening G [W/m2].
+    aperture_area : of the opening A, not of the sheet [m2]. Broadcastable.
+
+    Returns
+    -------
+    share [1], broadcast shape.
+
+    Raises
+    ------
+    ValueError : a beam or area not above zero, a power beyond ±1 MW.
+
+    Valid for: the opening turned to the sun; seen at a slant, G is the part across the opening.
 
     Example
     -------
     >>> round(efficiency(262, 820, 0.576), 3)
     0.555
+
+    Source: definition.
     """
     light = positive("beam", beam, "W/m2") * positive("opening area", aperture_area, "m2")
-    return plain(np.asarray(power, float) / light)
+    return plain(within("power", power, -1e6, 1e6, "W") / light)
 
 
 def intervals(
@@ -122,13 +141,33 @@ def intervals(
 ) -> tuple[Interval, ...]:
     """Return power and efficiency between each two neighbouring rows of a log.
 
-    A row without time or water temperature breaks the chain: nothing is divided across a gap,
-    nor across a pause more than twice as long as the usual step.
+    P = (m c + C) dT/dt, share = P/(G A) with the mean sun of both rows
 
     Parameters
     ----------
     log : the test. setup : what was heated.
     without : line numbers of readings not to use, such as those `suspects` pointed at.
+
+    Returns
+    -------
+    Interval for each pair of rows: [W], [1], or nan with the reason in `why`.
+
+    Raises
+    ------
+    nothing; an interval without an answer says why.
+
+    Valid for: a row without time or water temperature breaks the chain: nothing is divided across
+    a gap, nor across a pause more than twice as long as the usual step.
+
+    Example
+    -------
+    >>> from solarlib.heating_test.log import parse_log
+    >>> log = parse_log("time (min),water (°C),sun (W/m2)\\n0,18,820\\n15,27.4,820\\n")
+    >>> one, = intervals(log, Setup(water_mass=6.0, other_heat_capacity=0))
+    >>> round(one.power), round(one.efficiency, 3)
+    (262, 0.555)
+
+    Source: heat balance, see `useful_power` and `efficiency`.
     """
     setup = setup or Setup()
     readings = log.readings
@@ -172,99 +211,3 @@ def intervals(
             )
         )
     return tuple(found)
-
-
-# --- does it look right? -----------------------------------------------------------------------
-_SPIKES = (  # reading, column, how far off the line between its neighbours looks wrong [K]
-    ("water_c", "water", 3.0),
-    ("air_c", "air", 5.0),
-)
-
-
-def suspects(log: Log) -> tuple[Problem, ...]:
-    """Point at readings that stand out from both neighbours; nothing is changed or left out.
-
-    A single high or low temperature is a sensor in the sun, a slip of the pen or °F; a single
-    low sun reading is a cloud. The first and last row have only one neighbour and go unchecked.
-    """
-    found = []
-    time = log.values("time_s")
-    for name, column, most in _SPIKES:
-        values = log.values(name)
-        off = _off_the_line(time, values)
-        for k in np.flatnonzero(np.abs(off) > most):
-            if np.abs(off[k]) < np.nanmax(np.abs(off[k - 1 : k + 2])):
-                continue  # its neighbour is the one that stands out
-            expected, celsius = values[k] - off[k], (values[k] - 32) / 1.8
-            guess = "a sensor in the sun, or a slip of the pen"
-            if abs(celsius - expected) < most:
-                guess = f"perhaps °F: it would be {celsius:.1f} °C"
-            says = f"{values[k]:.1f} °C stands out, {expected:.1f} °C would fit; {guess}."
-            found.append(Problem(log.readings[k].row, column, says))
-    sun = log.values("sun")
-    for a, b, c, reading in zip(sun[:-2], sun[1:-1], sun[2:], log.readings[1:-1], strict=True):
-        if b < 0.75 * min(a, c):
-            says = f"{b:.0f} W/m² between {a:.0f} and {c:.0f} W/m²: a cloud, or a shaded sensor."
-            found.append(Problem(reading.row, "sun", says))
-    return tuple(sorted(found, key=lambda problem: problem.row))
-
-
-def _off_the_line(time: NDArray, values: NDArray) -> NDArray:
-    """How far each value lies off the straight line between its neighbours in time."""
-    off = np.full(len(values), np.nan)
-    if len(values) < 3:
-        return off
-    share = (time[1:-1] - time[:-2]) / (time[2:] - time[:-2])
-    off[1:-1] = values[1:-1] - (values[:-2] + share * (values[2:] - values[:-2]))
-    return off
-
-
-def checklist(log: Log, setup: Setup | None = None) -> list[tuple[bool, str]]:
-    """Check that a test is complete and possible: (passed, sentence) for each item.
-
-    At least 8 usable rows, rising times, water between 5 and 95 °C, wind and sky noted, no more
-    heat in the water than light on the opening.
-    """
-    setup = setup or Setup()
-    time, water = log.values("time_s"), log.values("water_c")
-    usable = np.isfinite(time) & np.isfinite(water)
-    rows = int(usable.sum())
-    written = water[np.isfinite(water)]
-    wind_noted = bool(np.isfinite(log.values("wind")).any())
-    sky_noted = bool(np.isfinite(log.values("sun")).any()) or any(r.remark for r in log.readings)
-    items = [
-        (rows >= 8, f"{rows} rows with time and water temperature; at least 8 are needed."),
-        (
-            bool(len(time)) and bool(np.isfinite(time).all()),
-            "Times rise from row to row."
-            if len(time) and np.isfinite(time).all()
-            else "A time is missing, or goes back; see the list of problems.",
-        ),
-        (
-            bool(len(written)) and bool(((written >= 5) & (written <= 95)).all()),
-            "Water stays between 5 and 95 °C."
-            if len(written) and ((written >= 5) & (written <= 95)).all()
-            else "Water must stay between 5 and 95 °C; check unit and sensor.",
-        ),
-        (wind_noted, "Wind is noted." if wind_noted else "Note the wind: it decides the losses."),
-        (
-            sky_noted,
-            "Sun or sky is noted."
-            if sky_noted
-            else "Note the sun’s strength, or the sky in the remarks.",
-        ),
-    ]
-    measured = [i for i in intervals(log, setup) if math.isfinite(i.efficiency)]
-    if measured:
-        heat = sum(i.power * i.seconds for i in measured)
-        light = sum(i.sun * setup.aperture_area * i.seconds for i in measured)
-        items.append(
-            (
-                heat <= light,
-                f"Heat in the water is {heat / light:.0%} of the light on the opening"
-                + ("." if heat <= light else "; more than 100 % cannot be: check mass and units."),
-            )
-        )
-    else:
-        items.append((False, "No interval has both a warming and a sun reading to compare."))
-    return items

@@ -46,6 +46,19 @@ def simulate_log(
     Returns
     -------
     the text of a CSV file in UTF-8; its first line says “simulated”.
+
+    Raises
+    ------
+    ValueError : fewer than four steps, a temperature, share or loss outside its range.
+
+    Valid for: practice. Nobody measured it, and its weather is invented.
+
+    Example
+    -------
+    >>> simulate_log(seed=7).splitlines()[0]
+    '# SIMULATED with noise, seed 7: nobody measured this. Practice data of the course.'
+
+    Source: the energy balance that the lesson teaches; noise from a seeded generator.
     """
     setup = setup or Setup()
     within("minutes", minutes, 4 * step_min, 600, "min", "at least four steps")

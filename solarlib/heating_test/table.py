@@ -42,6 +42,9 @@ def decode(content: str | bytes) -> str:
                 return content.decode(name)
             except UnicodeDecodeError:
                 continue
+    damaged = content.decode("utf-8-sig", errors="replace")
+    if any(letter > "\x7f" and letter != "\ufffd" for letter in damaged):
+        return damaged  # UTF-8 with a broken letter here and there
     return content.decode("cp1252", errors="replace")
 
 

@@ -45,23 +45,50 @@ class Instruments:
 def combine(*shares: ArrayLike) -> Array:
     """Return the combined uncertainty of independent parts: sqrt(u1² + u2² + ...).
 
+    Parameters
+    ----------
+    shares : standard uncertainties, all relative [1] or all in one unit; broadcastable.
+
+    Returns
+    -------
+    same unit, broadcast shape.
+
+    Raises
+    ------
+    ValueError : an uncertainty below 0.
+
+    Valid for: parts that don't know of each other and are small.
+
     Example
     -------
     >>> round(100 * combine(0.07, 0.02, 0.10), 1)
     12.4
+
+    Source: JCGM 100 (the GUM), section 5.1, from memory.
     """
     total = sum(within("uncertainty", share, 0, np.inf, "") ** 2 for share in shares)
     return plain(np.sqrt(total))
 
 
 def efficiency_uncertainty(rise_k: ArrayLike, instruments: Instruments = Instruments()) -> Array:
-    """Return the relative standard uncertainty of one efficiency value [1].
+    """Return the relative standard uncertainty of one efficiency value.
 
     u² = (sqrt(2) u_T / rise)² + u_sun² + u_mass² + u_area² + u_C²: two readings, so sqrt(2).
 
     Parameters
     ----------
-    rise_k : warming of the water in the interval [K], above 0.
+    rise_k : warming of the water in the interval [K], above 0, any shape.
+    instruments : their standard uncertainties.
+
+    Returns
+    -------
+    [1], same shape.
+
+    Raises
+    ------
+    ValueError : a rise that is not above zero.
+
+    Valid for: a rise well above the thermometer's own error.
 
     Example
     -------
@@ -78,7 +105,30 @@ def variance_shares(
     rise_k: float,
     instruments: Instruments = Instruments(),
 ) -> dict[str, float]:
-    """Return each instrument's share of the variance [1]; they add up to 1 (all 0: no error)."""
+    """Return each instrument's share of the variance: u_i² / sum of u².
+
+    Parameters
+    ----------
+    rise_k : warming of the water in the interval [K], above 0. instruments : their uncertainties.
+
+    Returns
+    -------
+    name -> share [1]; they add up to 1 (all 0: no error).
+
+    Raises
+    ------
+    ValueError : a rise that is not above zero.
+
+    Valid for: the first question before buying: which instrument would help most?
+
+    Example
+    -------
+    >>> shares = variance_shares(20)
+    >>> max(shares, key=shares.get)
+    'sun'
+
+    Source: as `efficiency_uncertainty`.
+    """
     rise = float(positive("rise", rise_k, "K", "an interval that cools has no efficiency"))
     parts = {
         "thermometer": np.sqrt(2) * instruments.temperature / rise,

@@ -5,13 +5,30 @@ acceptance, the share caught, the light lost past the pipe's ends, watts, the
 brightness round the pipe. Lengths in metres, angles in degrees, rms errors in
 milliradians; functions broadcast.
 
-`limits` holds the closed forms, `share` the integral over the mirror, `ends`
-slant and power, `brightness` local flux, `raytrace` a Monte-Carlo check of all.
+`concentration` and `aim` hold the closed forms, `share` the integral over the
+mirror, `ends` slant and power, `brightness` local flux, `raytrace` a Monte-Carlo
+check of all.
 """
 
-from solarlib.optics.brightness import (
-    flux_in_focal_plane,
-    flux_round_tube,
+from solarlib.optics.aim import (
+    SUN_HALF_ANGLE_DEG,
+    SUN_RMS_MRAD,
+    acceptance_half_angle_deg,
+    no_loss_aim_deg,
+    smallest_tube,
+    sun_image_width,
+    total_spread_mrad,
+    transverse_sun_half_angle_deg,
+)
+from solarlib.optics.brightness import flux_in_focal_plane, flux_round_tube
+from solarlib.optics.concentration import (
+    concentration_by_area,
+    concentration_by_width,
+    concentration_unshaded,
+    line_concentration_limit,
+    point_concentration_limit,
+    round_tube_limit,
+    shaded_share,
 )
 from solarlib.optics.ends import (
     LostLight,
@@ -23,34 +40,8 @@ from solarlib.optics.ends import (
     overhang_needed,
     pipe_power,
 )
-from solarlib.optics.limits import (
-    SUN_HALF_ANGLE_DEG,
-    SUN_RMS_MRAD,
-    acceptance_half_angle_deg,
-    concentration_by_area,
-    concentration_by_width,
-    concentration_unshaded,
-    line_concentration_limit,
-    no_loss_aim_deg,
-    point_concentration_limit,
-    round_tube_limit,
-    shaded_share,
-    smallest_tube,
-    sun_image_width,
-    total_spread_mrad,
-    transverse_sun_half_angle_deg,
-)
-from solarlib.optics.raytrace import (
-    RayPaths,
-    Trace,
-    ray_paths,
-    trace,
-)
-from solarlib.optics.share import (
-    PrintLoss,
-    intercept_factor,
-    print_loss,
-)
+from solarlib.optics.raytrace import RayPaths, Trace, ray_paths, trace
+from solarlib.optics.share import PrintLoss, intercept_factor, print_loss
 
 __all__ = [
     "SUN_HALF_ANGLE_DEG",

@@ -13,16 +13,39 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from solarlib.arrays import Array, plain, positive, within
-from solarlib.optics.limits import radians
+from solarlib.optics.aim import radians
 from solarlib.optics.share import NODE, WEIGHT, with_axis
 
 
 def beam_slide(
     p: Any, tube_diameter: ArrayLike, incidence_deg: ArrayLike, x: ArrayLike = 0.0
 ) -> Array:
-    """How far [m] slanting light from the strip at x slides along the pipe: (r - a) tan(incidence).
+    """Return how far slanting light from one strip slides along the pipe: (r - a) tan(incidence).
 
     Light lands on the near side of the pipe, hence the radius a.
+
+    Parameters
+    ----------
+    p : the mirror. tube_diameter : 2a [m].
+    incidence_deg : slant of the light along the trough [deg]. x : strip [m]. Broadcastable.
+
+    Returns
+    -------
+    [m], broadcast shape, with the sign of the incidence.
+
+    Raises
+    ------
+    ValueError : a pipe diameter that is not above zero, an incidence beyond ±90 deg.
+
+    Valid for: a pipe in the focus.
+
+    Example
+    -------
+    >>> from solarlib.geometry import Parabola
+    >>> round(1000 * beam_slide(Parabola(0.170, 0.640), 0.022, 30, x=0.320))
+    179
+
+    Source: geometry of one ray; the trace agrees.
     """
     slant = np.tan(radians("incidence", incidence_deg))
     path = np.asarray(p.focal_distance(x)) - positive("pipe diameter", tube_diameter, "m") / 2
@@ -36,18 +59,23 @@ def end_effect(
     overhang: ArrayLike = 0.0,
     incidence_deg: ArrayLike = 0.0,
 ) -> Array:
-    """Share of the light that still lands on the pipe's length when it comes in at a slant.
+    """Return the share of slanting light that still lands on the pipe's length.
 
     1 - mean(max(0, (r - a) tan(incidence) - overhang))/L over the opening.
 
     Parameters
     ----------
-    trough_length : length of the mirror [m]. overhang : pipe beyond it at each end [m].
-    incidence_deg : slant of the light along the trough [deg].
+    p : the mirror. tube_diameter : 2a [m].
+    trough_length : length L of the mirror [m]. overhang : pipe beyond it at each end [m].
+    incidence_deg : slant of the light along the trough [deg]. Broadcastable.
 
     Returns
     -------
     share : 0..1, broadcast shape.
+
+    Raises
+    ------
+    ValueError : a size that is not above zero, an overhang below 0, an incidence beyond ±90 deg.
 
     Valid for: a straight pipe in the focus; an overhang of the same length at both ends.
 
@@ -70,13 +98,61 @@ def end_effect(
 
 
 def free_incidence_deg(p: Any, tube_diameter: ArrayLike, overhang: ArrayLike) -> Array:
-    """Slant [deg] at which light from the rim begins to pass the pipe's end."""
+    """Return the slant at which light from the rim begins to pass the pipe's end.
+
+    atan(overhang/(r_rim - a))
+
+    Parameters
+    ----------
+    p : the mirror. tube_diameter : 2a [m]. overhang : pipe beyond the mirror at each end [m].
+
+    Returns
+    -------
+    [deg], broadcast shape.
+
+    Raises
+    ------
+    ValueError : a pipe diameter that is not above zero, an overhang below 0.
+
+    Valid for: a pipe in the focus; below this slant nothing is lost at the ends.
+
+    Example
+    -------
+    >>> from solarlib.geometry import Parabola
+    >>> round(free_incidence_deg(Parabola(0.170, 0.640), 0.022, 0.25), 1)
+    38.9
+
+    Source: `beam_slide` from the rim, turned round.
+    """
     path = np.asarray(p.rim_distance) - positive("pipe diameter", tube_diameter, "m") / 2
     return plain(np.degrees(np.arctan(within("overhang", overhang, 0, np.inf, "m") / path)))
 
 
 def overhang_needed(p: Any, incidence_deg: ArrayLike) -> Array:
-    """Overhang at each end [m] so that nothing passes: rim distance × tan(incidence)."""
+    """Return the overhang at each end so that nothing passes: rim distance × tan(incidence).
+
+    Parameters
+    ----------
+    p : the mirror. incidence_deg : slant of the light along the trough [deg], broadcastable.
+
+    Returns
+    -------
+    [m], broadcast shape. The pipe's radius is not taken off: a little to spare.
+
+    Raises
+    ------
+    ValueError : an incidence beyond ±90 deg.
+
+    Valid for: a pipe in the focus.
+
+    Example
+    -------
+    >>> from solarlib.geometry import Parabola
+    >>> round(overhang_needed(Parabola(0.170, 0.640), 30), 3)
+    0.185
+
+    Source: `beam_slide` from the rim.
+    """
     slant = np.tan(np.abs(radians("incidence", incidence_deg)))
     return plain(np.asarray(p.rim_distance) * slant)
 
@@ -101,7 +177,35 @@ def light_past_end(
     overhang: ArrayLike = 0.0,
     incidence_deg: ArrayLike = 0.0,
 ) -> LostLight:
-    """Return how much light passes the pipe's end and where it lands, measured from the mirror."""
+    """Return how much light passes the pipe's end and where it lands, measured from the mirror.
+
+    share = 1 - `end_effect`, from the pipe's end to the rim's slide (r_rim - a) tan(incidence)
+
+    Parameters
+    ----------
+    p : the mirror. tube_diameter : 2a [m].
+    trough_length : of the mirror [m]. overhang : pipe beyond it at each end [m].
+    incidence_deg : slant of the light along the trough [deg]. Broadcastable.
+
+    Returns
+    -------
+    LostLight : share [1] and places [m], broadcast shape; places nan when all is caught.
+
+    Raises
+    ------
+    ValueError : a size that is not above zero, an overhang below 0, an incidence beyond ±90 deg.
+
+    Valid for: a pipe in the focus. On the side the light comes from, the pipe stays dark.
+
+    Example
+    -------
+    >>> from solarlib.geometry import Parabola
+    >>> lost = light_past_end(Parabola(0.170, 0.640), 0.022, 0.900, 0.25, incidence_deg=45)
+    >>> round(lost.share, 3), lost.starts, round(lost.ends, 2)
+    (0.007, 0.25, 0.31)
+
+    Source: `end_effect` and `beam_slide`.
+    """
     share = 1 - np.asarray(end_effect(p, tube_diameter, trough_length, overhang, incidence_deg))
     slide = np.abs(beam_slide(p, tube_diameter, incidence_deg, np.asarray(p.aperture_width) / 2))
     lost = slide > np.asarray(overhang)
@@ -135,20 +239,25 @@ def pipe_power(
     incidence_deg: ArrayLike = 0.0,
     transmittance: ArrayLike = 1.0,
 ) -> PipePower:
-    """Power that the pipe takes up.
+    """Return the power that the pipe takes up.
 
     Q = G cos(incidence) alpha tau [(W - D) L rho gamma end + D L_pipe]
 
     Parameters
     ----------
+    p : the mirror. tube_diameter : D [m].
     trough_length, tube_length : mirror L and pipe L_pipe [m].
     beam : direct sunlight square to itself G [W/m2].
     reflectance (in use, dirt included), absorptance, caught, end_share, transmittance : shares.
-    incidence_deg : [deg].
+    incidence_deg : [deg]. All broadcastable.
 
     Returns
     -------
     PipePower : [W], broadcast shape.
+
+    Raises
+    ------
+    ValueError : a share outside 0 to 1, a beam outside 0 to 2000 W/m2, a size not above zero.
 
     Valid for: beam only; the pipe's own sunlight is counted over its whole length.
 
@@ -158,11 +267,22 @@ def pipe_power(
     >>> p = Parabola(0.170, 0.640)
     >>> round(pipe_power(p, 0.022, 0.9, 1.4, 820, 0.82, 0.92, 0.965, incidence_deg=10).total)
     350
+
+    Source: energy balance of the light; recomputed by two separate codes.
     """
+    diameter = positive("pipe diameter", tube_diameter, "m")
+    mirror_length = positive("trough length", trough_length, "m")
+    pipe_length = positive("tube length", tube_length, "m")
+    shares = {
+        "reflectance": reflectance, "absorptance": absorptance, "share caught": caught,
+        "end share": end_share, "transmittance": transmittance,
+    }  # fmt: skip
+    rho, alpha, gamma, end, tau = (
+        within(name, value, 0, 1, "", "a share of the light") for name, value in shares.items()
+    )
     sun = within("beam", beam, 0, 2000, "W/m2") * np.cos(radians("incidence", incidence_deg))
-    taken = sun * np.asarray(absorptance) * np.asarray(transmittance)
-    lit_width = np.maximum(np.asarray(p.aperture_width) - tube_diameter, 0.0)
-    mirror = lit_width * trough_length * np.asarray(reflectance) * caught * np.asarray(end_share)
-    reflected = taken * mirror
-    direct = taken * np.asarray(tube_diameter) * tube_length
+    taken = sun * alpha * tau
+    lit_width = np.maximum(np.asarray(p.aperture_width) - diameter, 0.0)
+    reflected = taken * lit_width * mirror_length * rho * gamma * end
+    direct = taken * diameter * pipe_length
     return PipePower(plain(reflected), plain(direct), plain(reflected + direct))

@@ -56,13 +56,16 @@ def trace(
 ) -> Trace:
     """Trace rays from an evenly bright solar disc over the mirror to the pipe.
 
+    out = in - 2 (in . n) n, with the mirror's normal n tilted by a slope error across and along
+
     Parameters
     ----------
     p : the mirror: anything with aperture_width, focal_length, height(x) and slope_deg(x).
+    tube_diameter : [m].
     rays, seed : number of rays and the seed that makes the run repeatable.
     trough_length, overhang : mirror length and pipe beyond it [m]; endless when left out.
     shadow : let the pipe keep the sun off the mirror; those rays then count as lost.
-    others : as in `optics.intercept_factor`.
+    others : as in `optics.intercept_factor`, single numbers.
 
     Returns
     -------
@@ -72,14 +75,18 @@ def trace(
     ------
     ValueError : fewer than 1 ray, more than 20 million, impossible errors or sizes.
 
+    Valid for: one case at a time; a share of 0.5 from 200 000 rays is known to ±0.001.
+
     Example
     -------
     >>> from solarlib.geometry import Parabola
     >>> round(trace(Parabola(0.170, 0.640), 0.022, slope_error_mrad=8).intercept_factor, 2)
     0.99
+
+    Source: law of reflection, Monte Carlo; no formula of `optics` is used.
     """
-    if not 1 <= rays <= 20_000_000:
-        raise ValueError(f"{rays} rays; use 1 to 20 million.")
+    if not isinstance(rays, (int, np.integer)) or not 1 <= rays <= 20_000_000:
+        raise ValueError(f"{rays} rays; use a whole number from 1 to 20 million.")
     for name, error in (
         ("slope error", slope_error_mrad),
         ("specularity", specularity_mrad),
@@ -173,16 +180,36 @@ class RayPaths:
 
 
 def ray_paths(p: Any, x: ArrayLike, misaim_deg: float = 0.0, top: float | None = None) -> RayPaths:
-    """Follow one perfect ray from each place x [m] on the mirror.
+    """Follow one perfect ray from each place on the mirror, for drawing.
+
+    The ray leaves at twice the slope, plus the aim error.
 
     Parameters
     ----------
-    p : the mirror, as in `trace`. misaim_deg : aim error [deg].
+    p : the mirror, as in `trace`. x : places on it [m], (n,). misaim_deg : aim error [deg].
     top : height from which the rays are drawn [m]; 1.3 focal lengths above the rim if left out.
+
+    Returns
+    -------
+    RayPaths : x and y [m], (n, 3), and by how much each passes the focus [m], (n,).
+
+    Raises
+    ------
+    ValueError : an aim error beyond ±180 deg.
+
+    Valid for: the section across the trough, a sun without width.
+
+    Example
+    -------
+    >>> from solarlib.geometry import Parabola
+    >>> ray_paths(Parabola(0.170, 0.640), [-0.3, 0.0, 0.2]).miss.round(9).tolist()
+    [0.0, 0.0, 0.0]
+
+    Source: law of reflection.
     """
     x = np.asarray(x, float)
     y = np.asarray(p.height(x))
-    aim = np.radians(misaim_deg)
+    aim = np.radians(within("mis-aim", misaim_deg, -180, 180, "deg"))
     top = float(np.max(y) + 1.3 * p.focal_length) if top is None else top
     direction = -2 * np.radians(p.slope_deg(x)) - aim
     out_x, out_y = np.sin(direction), np.cos(direction)

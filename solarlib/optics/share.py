@@ -13,9 +13,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from solarlib.arrays import Array, plain, positive, within
-from solarlib.geometry.workshop import printed_parabola
-from solarlib.optics.limits import SUN_RMS_MRAD, radians
+from solarlib.arrays import Array, plain, positive, together, within
+from solarlib.geometry import printed_parabola
+from solarlib.optics.aim import SUN_RMS_MRAD, radians
 
 # Gauss-Legendre on both halves of the opening: the centre line is a kink for tilted pipes.
 NODE, WEIGHT = np.polynomial.legendre.leggauss(48)
@@ -46,6 +46,8 @@ def spread(
 
 def with_axis(p: Any) -> Any:
     """Give the numbers of an array of mirrors one more axis, for places across the mirror."""
+    if not hasattr(p, "focal_length"):
+        raise ValueError(f"The mirror is {p!r}; give a geometry.Parabola or another curve.")
     if np.ndim(p.focal_length) == 0 and np.ndim(p.aperture_width) == 0:
         return p
     assert is_dataclass(p) and not isinstance(p, type)
@@ -70,7 +72,7 @@ def intercept_factor(
     tube_dy: ArrayLike = 0.0,
     incidence_deg: ArrayLike = 0.0,
 ) -> Array:
-    """Share of the reflected light that reaches the pipe, averaged over the opening.
+    """Return the share of the reflected light that reaches the pipe, averaged over the opening.
 
     (1/W) int 1/2 [erf((b-o)/(s sqrt 2)) + erf((b+o)/(s sqrt 2))] dx with b = asin(a/r), r from
     the strip to the pipe's centre, o the angle by which the strip's beam is aimed past it, s
@@ -91,12 +93,11 @@ def intercept_factor(
 
     Raises
     ------
-    ValueError : negative errors, angles of 90 deg or more, a pipe without diameter.
+    ValueError : negative errors, angles beyond 90 deg, a pipe without diameter, shapes that do
+        not fit together.
 
-    Valid for
-    ---------
-    Random errors that are nearly Gaussian; a tracing agrees within 0.001 (0.004 for a moved
-    pipe). Scatter tails are left out; slope errors are taken alike across and along the trough.
+    Valid for: random errors that are nearly Gaussian; a tracing agrees within 0.001 (0.004 for a
+    moved pipe). Scatter tails are left out; slope errors are taken alike across and along.
 
     Example
     -------
@@ -107,6 +108,9 @@ def intercept_factor(
     Source: error-cone integral after Bendt & Rabl 1979; recomputed by ray tracing.
     """
     x, y, slope, focal_length = _strips(p)
+    together(mirror=p.focal_length, tube_diameter=tube_diameter, slope_error_mrad=slope_error_mrad,
+             specularity_mrad=specularity_mrad, tracking_mrad=tracking_mrad, misaim_deg=misaim_deg,
+             tube_dx=tube_dx, tube_dy=tube_dy, incidence_deg=incidence_deg)  # fmt: skip
     radius = positive("pipe diameter", tube_diameter, "m")[..., None] / 2
     incidence = radians("incidence", incidence_deg)[..., None]
     misaim = radians("mis-aim", misaim_deg)[..., None]
@@ -140,9 +144,33 @@ class PrintLoss:
 def print_loss(
     p: Any, scale_x: ArrayLike, scale_y: ArrayLike, tube_diameter: ArrayLike, **errors: ArrayLike
 ) -> PrintLoss:
-    """Share of light caught by a trough sawn after a print stretched by scale_x, scale_y.
+    """Return the share of light caught by a trough sawn after a stretched print.
 
-    `errors` are those of `intercept_factor`. See `geometry.check_print` for the scales.
+    The mirror has f' = f sx²/sy; the pipe stays at f, or is moved to f'.
+
+    Parameters
+    ----------
+    p : the parabola intended. scale_x, scale_y : printed size / intended size, across and down.
+    tube_diameter : [m]. errors : those of `intercept_factor`.
+
+    Returns
+    -------
+    PrintLoss : shares 0..1, broadcast shape.
+
+    Raises
+    ------
+    ValueError : a scale that is not above zero, impossible errors.
+
+    Valid for: as `intercept_factor`; `geometry.check_print` gives the scales.
+
+    Example
+    -------
+    >>> from solarlib.geometry import Parabola
+    >>> loss = print_loss(Parabola(0.170, 0.640), 0.97, 1.0, 0.022, slope_error_mrad=8)
+    >>> round(loss.pipe_left, 2), round(loss.pipe_moved, 3)
+    (0.81, 0.996)
+
+    Source: `geometry.printed_parabola` and `intercept_factor`; recomputed by ray tracing.
     """
     printed = printed_parabola(p, scale_x, scale_y)
     away = p.focal_length - np.asarray(printed.focal_length)

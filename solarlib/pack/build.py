@@ -7,15 +7,15 @@ optional library is installed).
 
 from __future__ import annotations
 
-import argparse
 import dataclasses
 import sys
 from collections.abc import Callable, Sequence
 from datetime import date
 from pathlib import Path
-from typing import Any, NoReturn
+from typing import Any
 
 from solarlib import units
+from solarlib.commands import Words
 from solarlib.design import HeaterDesign, evaluate
 from solarlib.pack import cards, drawing, sheets, stock
 from solarlib.pack.drawing import Drawing
@@ -135,13 +135,8 @@ def side_files(facts: Facts) -> dict[str, bytes]:
 
 
 # --- the command -------------------------------------------------------------------------------
-class _Parser(argparse.ArgumentParser):
-    def error(self, message: str) -> NoReturn:
-        raise ValueError(f"{message[:1].upper()}{message[1:]}; see “pack --help”.")
-
-
-def _parser() -> argparse.ArgumentParser:
-    parser = _Parser(
+def _parser() -> Words:
+    parser = Words(
         prog="python -m solarlib pack",
         description="Write the build pack of a design: templates, tables, calendar and cards.",
     )
@@ -182,7 +177,12 @@ def _say(sentence: str) -> None:
 
 
 def write_pack(
-    design: HeaterDesign, folder: Path, day: date, size: str, learner: str = ""
+    design: HeaterDesign,
+    folder: Path,
+    day: date,
+    size: str,
+    learner: str = "",
+    say: Callable[[str], None] = _say,
 ) -> list[str]:
     """Work a design out and write its pack; says in sentences what it does.
 
@@ -190,6 +190,7 @@ def write_pack(
     ----------
     folder : where the files go. day : printed on every page; its year is the calendar's.
     size : "a4" or "letter". learner : id on every page; the design's own when empty.
+    say : takes a sentence a step.
 
     Returns
     -------
@@ -199,18 +200,33 @@ def write_pack(
     ------
     ValueError, OSError : nothing was changed.
     """
-    _say("Working the design out …")
+    say("Working the design out …")
     facts = Facts.of(evaluate(design), day, learner)
-    _say(f"Drawing the pages for {'A4' if size == 'a4' else 'Letter'} paper …")
+    say(f"Drawing the pages for {'A4' if size == 'a4' else 'Letter'} paper …")
     files = side_files(facts)
     files[PDF] = pdf(facts, size)
-    _say(f"Writing {len(files)} files to {folder} …")
+    say(f"Writing {len(files)} files to {folder} …")
     for kept in write_files(folder, files):
-        _say(kept)
+        say(kept)
     open_gates = ", ".join(one.id for one in facts.evaluation.gates_open)
     mark = f"{facts.identity.mark} ({open_gates})" if open_gates else "Checked items complete"
-    _say(f"Done: {folder / PDF}. {mark}; not a permission to build.")
+    for sentence in _open_items(facts):
+        say(sentence)
+    say(f"Done: {folder / PDF}. {mark}; not a permission to build.")
     return sorted(files)
+
+
+def _open_items(facts: Facts) -> list[str]:
+    """Name each item that is not met, and the nearest change that was tried and would meet it."""
+    told = []
+    for one in facts.evaluation.constraints:
+        if one.met is None:
+            told.append(f"{one.id}, {one.name}, is not known. {one.reason}")
+        elif not one.met:
+            found = facts.evaluation.what_if(one.id)
+            told.append(f"{one.id}, {one.name}, is not met. "
+                        f"{found[0].sentence if found else one.change}")  # fmt: skip
+    return told
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -226,8 +242,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         print(error, file=sys.stderr)
         return 2
     except OSError as error:
-        where = error.filename or "the folder"
-        print(f"{where} cannot be written: {error.strerror or error}; choose another folder with "
+        where = str(error.filename or "The folder")[:80]
+        print(f"{where} cannot be written ({error.strerror or error}); choose another folder with "
               "--out.", file=sys.stderr)  # fmt: skip
         return 2
     except KeyboardInterrupt:

@@ -15,12 +15,13 @@ from typing import Any
 
 import numpy as np
 
-from solarlib import __version__, geometry, optics, reference, units
+from solarlib import __version__, geometry, reference, units
 from solarlib.design import Evaluation, HeaterDesign
+from solarlib.design.printed import PrintedRib, printed_rib
 from solarlib.pack import tables, templates
 from solarlib.pack.drawing import Drawing
 from solarlib.pack.paper import Identity
-from solarlib.pack.tables import Table, inches, mm
+from solarlib.pack.tables import Table, mm
 
 show = units.show
 
@@ -59,9 +60,9 @@ class Facts:
         """Gather the facts; `day` stands on every page, its year is the calendar's."""
         d: Any = evaluation.design
         identity = Identity(
-            learner=learner or getattr(d, "learner", "") or "",
+            learner=learner or d.learner,
             title=d.name or "Trough heater",
-            version=getattr(d, "version", "") or "1",
+            version=d.version or "1",
             fingerprint=fingerprint(d),
             day=day,
             not_cleared=len(evaluation.gates_open),
@@ -121,6 +122,11 @@ class Facts:
         """The section of the trough for the cover."""
         return templates.section(self.parabola, self.design.tube_diameter)
 
+    def _size(self, length: float) -> str:
+        """A length in the units that the design asks for on paper."""
+        return units.show_both(length, "mm") if "inches" in self.design.show_units else show(
+            length, "mm")  # fmt: skip
+
     @cached_property
     def key_numbers(self) -> list[tuple[str, str]]:
         """The numbers of the cover."""
@@ -131,14 +137,14 @@ class Facts:
         return [
             ("opening", f"{mm(d.aperture_width, 0)} × {mm(d.trough_length, 0)} mm"),
             ("opening area", show(e.area, "m2", 3)),
-            ("focal length", units.show_both(d.focal_length, "mm")),
-            ("depth of the curve", units.show_both(e.depth, "mm")),
+            ("focal length", self._size(d.focal_length)),
+            ("depth of the curve", self._size(e.depth)),
             (
                 f"focus {'above' if e.focus_above_rim >= 0 else 'below'} the rims",
-                units.show_both(abs(e.focus_above_rim), "mm"),
+                self._size(abs(e.focus_above_rim)),
             ),
             ("rim angle", f"{e.rim_angle_deg:.1f}°"),
-            ("sheet width, with trim", f"{mm(sheet)} mm ({inches(sheet)} in)"),
+            ("sheet width, with trim", self._size(sheet)),
             ("pipe", f"{mm(d.tube_diameter)} × {mm(d.tube_wall)} mm, {mm(d.tube_length, 0)} long"),
             ("pipe beyond each end", f"{mm(d.overhang, 0)} mm"),
             ("light slides past the end", f"{mm(e.overhang_needed, 0)} mm"),
@@ -177,8 +183,8 @@ class Facts:
         """Time to the target: early, middle and late."""
         band = self.evaluation.band
         times = (band.soonest, band.median, band.latest)
-        early, middle, late = (show(t, "min", 3) for t in times)
-        return early.removesuffix(" min"), middle, late
+        early, middle, late = (show(t, "min", 3) if np.isfinite(t) else "never" for t in times)
+        return early if late == "never" else early.removesuffix(" min"), middle, late
 
     # --- the printed scale -----------------------------------------------------------------------
     @cached_property
@@ -189,20 +195,17 @@ class Facts:
                     (194, 150), (206, 150)]  # fmt: skip
         rows = []
         for across, down in readings:
-            focal, left, moved = self.printed(across / 1000, down / 1000)
-            shares = f"{100 * left:.1f}", f"{100 * moved:.1f}"
-            rows.append((f"{across:.1f}", f"{down:.2f}", mm(focal), *shares))
+            made = self.printed(across / 1000, down / 1000)
+            shares = f"{100 * made.lost_left:.1f}", f"{100 * made.lost_moved:.1f}"
+            rows.append((f"{across:.1f}", f"{down:.2f}", mm(made.focal_length), *shares))
         head = ("across mm", "down mm", "real focus mm", "lost %, pipe left", "lost %, pipe moved")
         return Table(head, tuple(rows), "rrrrr")
 
-    def printed(self, across: float, down: float) -> tuple[float, float, float]:
-        """Real focal length [m], share of light lost with the pipe left and moved, for two bars."""
-        check = geometry.check_print(self.parabola, across, down)
-        pipe, errors = self.design.tube_diameter, {"slope_error_mrad": self.design.slope_error_mrad}
-        kept = optics.print_loss(self.parabola, check.scale_x, check.scale_y, pipe, **errors)
-        true = optics.intercept_factor(self.parabola, pipe, **errors)
-        lost = [max(1 - share / true, 0.0) for share in (kept.pipe_left, kept.pipe_moved)]
-        return check.printed.focal_length, lost[0], lost[1]
+    def printed(self, across: float, down: float) -> PrintedRib:
+        """What two bars [m] measured on the print mean."""
+        d = self.design
+        return printed_rib(self.parabola, d.tube_diameter, across, down,
+                           slope_error_mrad=d.slope_error_mrad)  # fmt: skip
 
     @property
     def print_verdict(self) -> str:
@@ -210,16 +213,7 @@ class Facts:
         across, down = self.design.bar_across, self.design.bar_down
         if across is None or down is None:
             return "Not measured yet: no sawing before both bars are written down."
-        focal, left, moved = self.printed(across, down)
-        move = focal - self.parabola.focal_length
-        good = abs(across - 0.200) <= 0.001 and abs(down - 0.150) <= 0.00075
-        way = "farther from" if move > 0 else "nearer to"
-        return (
-            f"Real focal length {mm(focal)} mm: put the pipe {mm(focal)} mm above the vertex, "
-            f"{mm(abs(move), 2)} mm {way} it than planned. Light lost: {100 * moved:.1f} %; "
-            f"{100 * left:.1f} % if the pipe stays. "
-            f"{'Inside the pass limits.' if good else 'OUTSIDE the pass limits: print again.'}"
-        )
+        return self.printed(across, down).sentence
 
     # --- wood ------------------------------------------------------------------------------------
     @cached_property
@@ -227,10 +221,15 @@ class Facts:
         """Pieces printed at true size, each with a sentence for the saw."""
         d = self.design
         gap = reference.WOOD_GAP.value if d.wood_gap is None else d.wood_gap
-        rib = templates.half_rib(self.parabola, backing=d.backing)
         bracket = templates.bracket(self.parabola, d.tube_diameter, gap)
+        if d.rib_template == "full rib":
+            rib = templates.full_rib(self.parabola, backing=d.backing)
+            note = f"Saw {d.rib_count} ribs. Tape the sheets cross on cross first."
+        else:
+            rib = templates.half_rib(self.parabola, backing=d.backing)
+            note = f"Saw {d.rib_count} ribs. Left of the centre line: flap to join the other half."
         return [
-            (rib, f"Saw {d.rib_count} ribs. Left of the centre line: flap to join the other half."),
+            (rib, note),
             (bracket, "Two brackets. Holes and vertex line up with the rib's."),
         ]
 

@@ -7,6 +7,7 @@ file that was changed by hand since the last run is kept under another name.
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import json
 import os
@@ -37,6 +38,10 @@ def write_files(folder: Path, files: Mapping[str, bytes]) -> list[str]:
     OSError : the folder cannot be made or written; what was there is unchanged.
     """
     folder.mkdir(parents=True, exist_ok=True)
+    for name in files:
+        if (folder / name).is_dir():  # found now, before anything is moved
+            says = "a folder of that name is in the way"
+            raise IsADirectoryError(errno.EISDIR, says, str(folder / name))
     _sweep(folder)
     written = {name: hashlib.sha256(content).hexdigest() for name, content in files.items()}
     before = _contents(folder)

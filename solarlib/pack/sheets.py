@@ -276,7 +276,7 @@ def change_page(paper: Paper, facts: Facts) -> None:
     """Print the change log, with empty lines to go on by hand."""
     paper.new_page()
     y = paper.heading(LEFT, TOP, "What I changed and why")
-    changes = getattr(facts.design, "changes", ())[-12:]
+    changes = facts.design.changes[-12:]
     rows = [[one_line(cell, 90) for cell in row] for row in changes]
     rows += [["", "", ""]] * (16 - len(rows))
     paper.table(LEFT, y, ["date", "what", "why"], rows, [28, 88, WIDE - 116],

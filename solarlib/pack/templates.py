@@ -1,4 +1,4 @@
-"""Pieces to saw and drill, drawn true to size: half rib, end bracket, screw strips.
+"""Pieces to saw and drill, drawn true to size: half or full rib, end bracket, screw strips.
 
 In: the parabola [m] and the sizes round it. Out: drawings in millimetres with
 the vertex of the mirror at (0, 0), x across, y up. The half rib shows one side;
@@ -10,7 +10,15 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from solarlib.design.cutting import RIB_EDGE, RIB_FLAP, RIB_FOOT
+from solarlib.design.cutting import (
+    BRACKET_MOVES,
+    RIB_EDGE,
+    RIB_FLAP,
+    RIB_FOOT,
+    RING_EDGE,
+    RING_HIGH,
+    end_bracket,
+)
 from solarlib.geometry import Parabola, rib_height_under_backing
 from solarlib.pack.drawing import Circle, Drawing, Label, Line, Shape, box, cross, line, slot
 
@@ -19,7 +27,7 @@ LAND = RIB_EDGE * MM  # flat wood outside the rim
 FLAP = RIB_FLAP * MM  # paper past the centre line, to join the turned-over half without a kink
 DATUM_HOLE = 6.0  # drilled through the stack of ribs before sawing
 MARK_STEP = 20.0  # ticks along the curve, the points of the rib table
-BRACKET_SLOT = 15.0  # the pipe moves this far up and down (common practice, no source)
+BRACKET_SLOT = BRACKET_MOVES * MM  # the pipe moves this far up and down
 
 
 def rib_size(p: Parabola, base: float) -> tuple[float, float]:
@@ -50,19 +58,54 @@ def half_rib(p: Parabola, base: float = RIB_FOOT, backing: float = 0.0) -> Drawi
         Label(2.5, -under + 2.0, "CENTRE LINE: turn the paper over here for the other half", 9),
         Label(half + LAND - 2.0, -under + 2.0, "lower edge = edge of the blank", 9, "end"),
     ]
-    shapes += _rule_marks(p, half, backing)
-    hole_y = -under / 2
-    for hole_x in datum_holes(p):
-        shapes += [Circle(hole_x, hole_y, DATUM_HOLE / 2), *cross(hole_x, hole_y)]
-        words = f"drill {DATUM_HOLE:.0f} mm, x {hole_x:.0f}"
-        shapes.append(Label(hole_x + 5, hole_y + 2, words, 9))
-    shapes += _focus_mark(p, half)
+    shapes += _marks(p, half, backing, under)
     return Drawing("half_rib", "Half rib, true size", tuple(shapes), -FLAP, -under, width, height)
+
+
+def full_rib(p: Parabola, base: float = RIB_FOOT, backing: float = 0.0) -> Drawing:
+    """Draw a whole rib to saw: the half rib and its mirror image, without the flap."""
+    half = half_rib(p, base, backing)
+    x, y = (np.array(v) for v in zip(*half.lines()[0].points, strict=True))
+    right = x >= 0
+    x, y = np.append(0.0, x[right]), np.append(0.0, y[right])
+    end, depth, under = half.right, p.depth * MM, base * MM
+    shapes: list[Shape] = [
+        line(np.append(-x[::-1], x[1:]), np.append(y[::-1], y[1:]), "cut"),
+        Line(((x[-1], y[-1]), (end, y[-1]), (end, -under), (-end, -under), (-end, y[-1]),
+              (-x[-1], y[-1])), "cut"),
+        Line(((0.0, -under), (0.0, depth)), "dotted"),
+        Label(2.5, -under + 2.0, "CENTRE LINE", 9),
+        Label(end - 2.0, -under + 2.0, "lower edge = edge of the blank", 9, "end"),
+    ]  # fmt: skip
+    for shape in _marks(p, p.aperture_width / 2 * MM, backing, under, "end"):
+        shapes.append(shape)
+        if isinstance(shape, Circle) and shape.x:
+            shapes.append(Circle(-shape.x, shape.y, shape.radius, shape.stroke))
+        elif isinstance(shape, Line) and all(x > 0 for x, _ in shape.points):
+            shapes.append(Line(tuple((-x, y) for x, y in shape.points), shape.stroke))
+    return Drawing("full_rib", "Full rib, true size", tuple(shapes), -end, -under, 2 * end,
+                   half.height)  # fmt: skip
 
 
 def _curve_x(half: float) -> NDArray:
     """Points across [mm], 2 mm apart: a chord of 2 mm leaves the tightest curve by 0.003 mm."""
     return np.append(np.arange(-FLAP + 1, half - 1e-6, 2.0), half)
+
+
+def _marks(
+    p: Parabola, half: float, backing: float, under: float, anchor: str = "start"
+) -> list[Shape]:
+    """What a rib carries inside its outline: ticks, datum holes, the focus; right half only.
+
+    anchor : "start" writes about the focus right of the centre line, "end" left of it.
+    """
+    shapes = _rule_marks(p, half, backing)
+    hole_y = -under / 2
+    for hole_x in datum_holes(p):
+        shapes += [Circle(hole_x, hole_y, DATUM_HOLE / 2), *cross(hole_x, hole_y)]
+        words = f"drill {DATUM_HOLE:.0f} mm, x {hole_x:.0f}"
+        shapes.append(Label(hole_x + 5, hole_y + 2, words, 9))
+    return [*shapes, *_focus_mark(p, anchor)]
 
 
 def datum_holes(p: Parabola) -> tuple[float, float]:
@@ -82,42 +125,41 @@ def _rule_marks(p: Parabola, half: float, backing: float) -> list[Shape]:
     return marks
 
 
-def _focus_mark(p: Parabola, half: float) -> list[Shape]:
+def _focus_mark(p: Parabola, anchor: str) -> list[Shape]:
     """The focus as a cross when it lies within the rib's height, else how far above the rims."""
     focus, depth = p.focal_length * MM, p.depth * MM
     if focus <= depth - 5:
         words = Label(6.0, focus + 2.0, "FOCUS")
         return [*cross(0.0, focus, 8.0), Circle(0.0, focus, 3.0, "mark"), words]
-    above = focus - depth
+    above, side = focus - depth, 1.0 if anchor == "start" else -1.0
     return [
-        Line(((0.0, depth), (60.0, depth)), "dashed"),
+        Line(((0.0, depth), (side * 60.0, depth)), "dashed"),
         Line(((-2.0, depth - 6.0), (0.0, depth - 1.0), (2.0, depth - 6.0)), "mark"),
-        Label(5.0, depth - 6.0, "rim height", 9),
-        Label(5.0, depth - 11.0, f"FOCUS: on the centre line, {above:.1f} mm above rim height", 9),
-    ]
+        Label(side * 5.0, depth - 6.0, "rim height", 9, anchor),
+        Label(side * 5.0, depth - 11.0, f"FOCUS: on the centre line, {above:.1f} mm above rim height",
+              9, anchor),
+    ]  # fmt: skip
 
 
 # --- the end bracket -----------------------------------------------------------------------------
-def bracket(p: Parabola, pipe_diameter: float, gap: float, base: float = RIB_FOOT) -> Drawing:
+def bracket(p: Parabola, pipe_diameter: float, gap: float) -> Drawing:
     """Draw the end bracket with room for the pipe, and beside it the metal ring plate.
 
     The wood keeps clear of the hot pipe by `gap` all round, also when the pipe is moved up or
-    down; only the metal plate holds it.
+    down; only the metal plate holds it. Its sizes are those of the cut list.
 
     Parameters
     ----------
-    p : the parabola. pipe_diameter, gap, base : [m].
+    p : the parabola. pipe_diameter, gap : [m].
     """
-    focus, pipe, air, under = (v * MM for v in (p.focal_length, pipe_diameter, gap, base))
-    opening = pipe + 2 * air
-    tall = opening + 2 * BRACKET_SLOT
-    screw = opening / 2 + 15.0
-    wide = 2 * (screw + 15.0)
-    top = focus + tall / 2 + 16.0
+    made = end_bracket(float(p.focal_length), pipe_diameter, gap)
+    focus, pipe, air, under = (v * MM for v in (p.focal_length, pipe_diameter, gap, RIB_FOOT))
+    opening, tall, screw = made.opening * MM, made.tall * MM, made.screw * MM
+    wide, top = made.width * MM, made.top * MM
     shapes: list[Shape] = [
         box(-wide / 2, -under, wide, top + under),
         slot(0.0, focus, opening, tall),
-        Line(((0.0, -under), (0.0, top)), "dotted"),
+        Line(((0.0, -under), (0.0, top - 9.0)), "dotted"),
         *cross(0.0, focus, 8.0),
         Line(((-opening / 2, focus + BRACKET_SLOT), (opening / 2, focus + BRACKET_SLOT)), "fine"),
         Line(((-opening / 2, focus - BRACKET_SLOT), (opening / 2, focus - BRACKET_SLOT)), "fine"),
@@ -126,7 +168,7 @@ def bracket(p: Parabola, pipe_diameter: float, gap: float, base: float = RIB_FOO
         Label(2.0, focus - BRACKET_SLOT + 1, f"−{BRACKET_SLOT:.0f}", 8),
         *(slot(side * screw, focus, 5.0, 5.0 + 2 * BRACKET_SLOT) for side in (-1, 1)),
         *cross(0.0, 0.0, 6.0),
-        Label(7.0, 1.5, "VERTEX of the mirror", 9),
+        Label(4.0, -6.0, "VERTEX of the mirror", 9),
         Label(0.0, top - 5.0, f"saw the opening: {air:.0f} mm air round the pipe", 9, "middle"),
     ]
     x = np.linspace(-wide / 2, wide / 2, 61)
@@ -137,7 +179,7 @@ def bracket(p: Parabola, pipe_diameter: float, gap: float, base: float = RIB_FOO
                 shapes.append(Circle(side * hole_x, -under / 2, DATUM_HOLE / 2))
                 shapes += cross(side * hole_x, -under / 2)
     shapes += _ring_plate(wide / 2 + 6.0, focus, pipe, screw)
-    width = wide / 2 + 6.0 + 2 * (screw + 9.0)
+    width = wide / 2 + 6.0 + 2 * (screw + RING_EDGE * MM)
     return Drawing(
         "end_bracket",
         "End bracket, ring plate",
@@ -151,10 +193,11 @@ def bracket(p: Parabola, pipe_diameter: float, gap: float, base: float = RIB_FOO
 
 def _ring_plate(left: float, focus: float, pipe: float, screw: float) -> list[Shape]:
     """The metal plate with the hole that holds the pipe; its left edge is at `left` [mm]."""
-    middle, high = left + screw + 9.0, pipe + 24.0
+    edge = RING_EDGE * MM
+    middle, high = left + screw + edge, pipe + RING_HIGH * MM
     bottom = focus - high / 2
     return [
-        box(left, bottom, 2 * (screw + 9.0), high),
+        box(left, bottom, 2 * (screw + edge), high),
         Circle(middle, focus, pipe / 2 + 0.25),
         *cross(middle, focus, 6.0),
         *(Circle(middle + side * screw, focus, 2.5) for side in (-1, 1)),

@@ -8,14 +8,13 @@ the bars and the square where they hide least of the piece.
 from __future__ import annotations
 
 import itertools
-import math
 from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
-from solarlib.pack.drawing import Circle, Line, Tile, seam_crosses
-from solarlib.pack.paper import BAR_ACROSS, BAR_DOWN, MARGIN, OVERLAP, RULER, SQUARE, WINDOW, Paper
+from solarlib.pack.drawing import Circle, Label, Line, Shape, Tile, seam_crosses
+from solarlib.pack.paper import BAR_ACROSS, BAR_DOWN, OVERLAP, RULER, SQUARE, WINDOW, Paper
 
 Box = tuple[float, float, float, float]  # left, top, width, height on the page
 INFO = (74.0, 31.0)  # room for title, map and arrow
@@ -87,21 +86,23 @@ def _info(paper: Paper, tile: Tile, x: float, y: float, note: str) -> None:
     paper.paragraph(right, y + 11, x + INFO[0] - right, note, 8)
 
 
-def _dots(tile: Tile) -> NDArray:
-    """Points on the page, about one a millimetre, along everything a tile shows, (n, 2)."""
+def _dots(tile: Tile, shapes: Sequence[Shape]) -> NDArray:
+    """Points on the page, about one a millimetre, along some shapes of a tile, (n, 2)."""
     runs = []
-    for shape in tile.drawing.shapes:
+    for shape in shapes:
         if isinstance(shape, Line):
             points = np.asarray([*shape.points, *(shape.points[:1] if shape.closed else ())])
         elif isinstance(shape, Circle):
             turn = np.linspace(0, 2 * np.pi, 13)
             points = np.c_[np.cos(turn), np.sin(turn)] * shape.radius + (shape.x, shape.y)
-        else:  # about as wide as its letters; a line along its middle will do
+        else:  # about as wide and as high as its letters: there and back again
             reach = len(shape.text) * shape.size_pt * 0.6 * 25.4 / 72
             start = {"start": 0.0, "middle": -reach / 2, "end": -reach}[shape.anchor]
             angle = np.radians(shape.turned_deg)
-            along = np.array([np.cos(angle), np.sin(angle)])
-            points = np.array([shape.x, shape.y + 1]) + np.outer([start, start + reach], along)
+            along, up = (np.cos(angle), np.sin(angle)), (-np.sin(angle), np.cos(angle))
+            high = shape.size_pt * 0.8 * 25.4 / 72
+            corners = ((start, -1.0), (start + reach, -1.0), (start + reach, high), (start, high))
+            points = np.array([shape.x, shape.y]) + np.array(corners) @ np.array([along, up])
         for start, end in itertools.pairwise(points):
             pieces = max(int(np.hypot(*(end - start))), 1)
             runs.append(start + np.linspace(0, 1, pieces + 1)[:, None] * (end - start))
@@ -112,29 +113,52 @@ def _dots(tile: Tile) -> NDArray:
 def best_places(
     tile: Tile, sizes: Sequence[tuple[float, float]], taken: Sequence[Box]
 ) -> list[Box]:
-    """Find, for one box after the other, the place where it covers the fewest lines of a tile.
+    """Find, for one box after the other, the place where it covers least of a tile.
 
-    sizes : (width, height) [mm] of the boxes. taken : boxes that must stay free.
+    sizes : (width, height) [mm] of the boxes; the first two, long bars, are tried in both orders.
+    taken : boxes that must stay free.
     """
-    dots, taken, places = _dots(tile), list(taken), []
-    for width, height in sizes:
-        best, fewest = None, math.inf
-        for y in np.arange(2.0, WINDOW[1] - height - 1.9, 4.0):
-            for x in np.arange(2.0, WINDOW[0] - width - 1.9, 4.0):
-                box = float(x), float(y), width, height
-                if any(_meet(box, other) for other in taken):
-                    continue
-                inside = (dots > (x - 1, y - 1)) & (dots < (x + width + 1, y + height + 1))
-                found = int(inside.all(axis=1).sum())
-                if found < fewest:
-                    best, fewest = box, found
-            if fewest == 0:
-                break
-        best = best or (MARGIN, MARGIN, width, height)
-        places.append(best)
-        taken.append(best)
-    return places
+    ground = _ground(tile)
+    for left, top, width, height in taken:
+        _cells(ground, left, top, width, height)[:] += _TAKEN
+    tried = []
+    for order in ((0, 1), (1, 0)):
+        marked, places, covered = ground.copy(), dict[int, Box](), 0.0
+        for number in (*order, *range(2, len(sizes))):
+            box, cost = _best_place(marked, *sizes[number])
+            places[number], covered = box, covered + cost
+            _cells(marked, *box)[:] += _TAKEN
+        tried.append((covered, places))
+    places = min(tried, key=lambda one: one[0])[1]
+    return [places[number] for number in range(len(sizes))]
 
 
-def _meet(a: Box, b: Box) -> bool:
-    return a[0] < b[0] + b[2] and b[0] < a[0] + a[2] and a[1] < b[1] + b[3] and b[1] < a[1] + a[3]
+_TAKEN = 1000.0  # covering one square millimetre of another box costs more than any line
+_WEIGHT = {Line: 1.0, Circle: 5.0, Label: 5.0}  # a bar may cross a line, hardly a hole or words
+
+
+def _ground(tile: Tile) -> NDArray:
+    """What lies on each square millimetre of the page's window, weighted; rows run down."""
+    across, down = (int(size) for size in WINDOW)
+    ground = np.zeros((down, across))
+    for shape in tile.drawing.shapes:
+        dots = np.floor(_dots(tile, (shape,))).astype(int)
+        seen = dots[((dots >= 0) & (dots < (across, down))).all(axis=1)]
+        np.add.at(ground, (seen[:, 1], seen[:, 0]), _WEIGHT[type(shape)])
+    return ground
+
+
+def _cells(ground: NDArray, left: float, top: float, width: float, height: float) -> NDArray:
+    """The square millimetres that a box touches, with 1 mm round it."""
+    rows = slice(max(int(top) - 1, 0), int(np.ceil(top + height)) + 1)
+    return ground[rows, max(int(left) - 1, 0) : int(np.ceil(left + width)) + 1]
+
+
+def _best_place(ground: NDArray, width: float, height: float) -> tuple[Box, float]:
+    """Where a box covers least, and how much it covers there."""
+    wide, high = int(np.ceil(width)) + 2, int(np.ceil(height)) + 2  # 1 mm round it
+    sums = np.pad(ground, ((1, 0), (1, 0))).cumsum(0).cumsum(1)
+    cost = sums[high:, wide:] - sums[:-high, wide:] - sums[high:, :-wide] + sums[:-high, :-wide]
+    cost = cost[1:-1, 1:-1]  # 2 mm from the border at least
+    row, column = np.unravel_index(np.argmin(cost), cost.shape)
+    return (float(column + 2), float(row + 2), width, height), float(cost[row, column])

@@ -16,14 +16,10 @@ from numpy.typing import ArrayLike
 
 from solarlib.arrays import Array, plain, within
 from solarlib.sun.clock import Zone, clock_minutes, latitude, longitude
-from solarlib.sun.position import (
-    almanac,
-    day_length_h,
-    days_of,
-    noon_days,
-    solar_noon,
-)
-from solarlib.sun.trough import hours_in_focus, noon_tilt_deg
+from solarlib.sun.day import day_length_h, noon_days, solar_noon
+from solarlib.sun.drift import hours_in_focus
+from solarlib.sun.position import almanac, days_of
+from solarlib.sun.trough import noon_tilt_deg
 
 
 @dataclass(frozen=True)
@@ -103,6 +99,8 @@ def _clock(minutes: float) -> str:
 def days_until_drift(start_date: Any, drift_deg: ArrayLike) -> Array:
     """Return how many days pass until the noon tilt has moved by an angle, either way.
 
+    |declination(t) - declination(start)| = drift
+
     Parameters
     ----------
     start_date : a date (its 12:00 UTC is meant) or an instant. drift_deg : [deg], any shape.
@@ -115,10 +113,14 @@ def days_until_drift(start_date: Any, drift_deg: ArrayLike) -> Array:
     ------
     ValueError : a drift that the sun doesn't make within a year from that date.
 
+    Valid for: 1950-2050; a start near a solstice lets the tilt go and come back.
+
     Example
     -------
     >>> round(days_until_drift("2026-03-20", 1.0), 1)
     2.5
+
+    Source: declination as in `position`, hour by hour.
     """
     drift = within("drift", drift_deg, 0, 47, "deg", "the noon tilt moves 46.9° in half a year")
     hours = np.arange(0, 366 * 24 + 1)
@@ -161,6 +163,8 @@ def retilt_calendar(
     Raises
     ------
     ValueError : a place off the globe, a year or band outside the limits.
+
+    Valid for: a level axis along east-west. Another first day shifts all lines by some days.
 
     Example
     -------

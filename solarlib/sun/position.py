@@ -1,7 +1,7 @@
-"""Where is the sun at this instant, and how long is the day?
+"""Where is the sun at this instant?
 
 In: instant and place. Out: the sun's height and direction, its declination, the
-equation of time, solar noon, the length of the day.
+equation of time.
 
 Low-precision formula of the Astronomical Almanac; within 0.01° in declination
 and 0.02° in height of the full algorithm for 1950-2050, which tests hold. The
@@ -13,14 +13,13 @@ from __future__ import annotations
 
 import warnings
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta, tzinfo
 from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from solarlib.arrays import Array, plain, within
-from solarlib.sun.clock import EPOCH, as_dates, days_since_2000, is_date, latitude, longitude
+from solarlib.sun.clock import as_dates, days_since_2000, is_date, latitude, longitude
 
 _VALID_DAYS = (-18262.5, 18627.5)  # 1950-01-01 to 2051-01-01, in days since 2000-01-01 12:00
 MOST_DECLINATION_DEG = 24.0  # the sun reaches 23.45
@@ -150,25 +149,82 @@ def days_of(when: Any) -> NDArray:
 
 
 def declination_deg(when: Any) -> Array:
-    """Return the sun's declination [deg]; a plain date means 12:00 UTC of that day.
+    """Return the sun's declination, its angle north of the equator.
+
+    sin d = sin e sin l, see `position`
+
+    Parameters
+    ----------
+    when : an instant as in `position`, or a plain date, which means 12:00 UTC; any shape.
+
+    Returns
+    -------
+    [deg], same shape, -23.45 to 23.45.
+
+    Raises
+    ------
+    ValueError : an instant without time zone, no date at all.
+
+    Valid for: 1950-2050, within 0.01 deg.
 
     Example
     -------
     >>> round(declination_deg("2026-06-21"), 2)
     23.44
+
+    Source: as `position`.
     """
     return plain(np.degrees(almanac(days_of(when))[0]))
 
 
 def equation_of_time_min(when: Any) -> Array:
-    """Return sundial minus clock [min]; a plain date means 12:00 UTC of that day."""
+    """Return sundial minus clock: EoT = 4 min x wrap(q - RA), see `position`.
+
+    Parameters
+    ----------
+    when : an instant as in `position`, or a plain date, which means 12:00 UTC; any shape.
+
+    Returns
+    -------
+    [min], same shape, about -14.2 to 16.5.
+
+    Raises
+    ------
+    ValueError : an instant without time zone, no date at all.
+
+    Valid for: 1950-2050, within 0.06 min.
+
+    Example
+    -------
+    >>> round(equation_of_time_min("2026-06-21"), 1)
+    -1.8
+
+    Source: as `position`.
+    """
     return plain(almanac(days_of(when))[1])
 
 
 def declination_one_line_deg(day_of_year: ArrayLike) -> Array:
-    """Return the popular one-line declination, 23.45 sin(360 (284 + n)/365) [deg].
+    """Return the popular one-line declination, 23.45 sin(360 (284 + n)/365).
 
-    Up to 1.2° wrong in early March and mid-October; to compare with, not to aim by.
+    Parameters
+    ----------
+    day_of_year : n, 1 on 1 January, any shape.
+
+    Returns
+    -------
+    [deg], same shape.
+
+    Raises
+    ------
+    ValueError : a day outside 1 to 366.
+
+    Valid for: a comparison, not for aiming: up to 1.2° wrong in early March and mid-October.
+
+    Example
+    -------
+    >>> round(declination_one_line_deg(288), 2), round(declination_deg("2025-10-15"), 2)
+    (-9.6, -8.71)
 
     Source: P. I. Cooper, as in Duffie & Beckman, equation 1.6.1a.
     """
@@ -178,94 +234,30 @@ def declination_one_line_deg(day_of_year: ArrayLike) -> Array:
 
 
 def west_of_south_deg(azimuth_deg: ArrayLike) -> Array:
-    """Turn azimuth from north into the textbook habit: 0 is south, west positive [deg]."""
-    return plain(wrap180(np.asarray(azimuth_deg, float) - 180))
+    """Turn azimuth from north into the textbook habit, where 0 is south and west is positive.
 
-
-# --- noon and the length of the day ------------------------------------------------------------
-def noon_days(dates: Any, longitude_deg: ArrayLike) -> NDArray:
-    """Return the instant of solar noon in days since 2000-01-01 12:00 UTC, broadcast shape."""
-    start = (dates - np.datetime64("2000-01-01")) / np.timedelta64(1, "D")
-    mean_noon = start - longitude(longitude_deg) / 360
-    noon = mean_noon
-    for _ in range(2):  # the equation of time moves by at most 0.5 min a day: two steps are ample
-        noon = mean_noon - almanac(np.asarray(noon))[1] / 1440
-    return np.asarray(noon)
-
-
-def solar_noon(date: Any, longitude_deg: ArrayLike, zone: tzinfo | None = None) -> Any:
-    """Find the instant when the sun is highest: 12:00 - lon/15 - EoT/60 in UTC hours.
+    wrap(azimuth - 180)
 
     Parameters
     ----------
-    date : calendar date at the place: date, "2026-10-15", or numpy dates of any shape.
-    longitude_deg : east positive [deg], broadcast with `date`.
-    zone : the clock to show the answer in, such as Zone(1, "Europe"); one date only.
+    azimuth_deg : clockwise from true north [deg], any shape.
 
     Returns
     -------
-    an aware datetime in UTC (or in `zone`); for arrays, numpy datetimes in UTC.
+    [deg], same shape, -180 to 180.
+
+    Raises
+    ------
+    ValueError : an azimuth beyond ±360 deg.
+
+    Valid for: true north; a compass needle shows magnetic north.
 
     Example
     -------
-    >>> solar_noon("2026-10-15", -4.5).strftime("%H:%M:%S")
-    '12:03:45'
+    >>> west_of_south_deg(270)
+    90.0
+
+    Source: convention of Duffie & Beckman, section 1.6.
     """
-    dates = as_dates(date)
-    micros = np.round(noon_days(dates, longitude_deg) * 86400e6).astype("timedelta64[us]")
-    instants = EPOCH + micros
-    if instants.ndim:
-        if zone is not None:
-            raise ValueError("A clock can show one date at a time; leave `zone` out for arrays.")
-        return instants
-    noon = datetime.fromisoformat(str(instants)).replace(tzinfo=UTC)
-    if zone is None:
-        return noon
-    shown = noon.astimezone(zone)
-    # clocks near the date line count the day differently from the sun
-    off_by = int((dates - np.datetime64(shown.date())).astype(int))
-    if off_by:
-        other_day = dates + np.timedelta64(off_by, "D")
-        shown = solar_noon(other_day, longitude_deg).astimezone(zone)
-    return shown
-
-
-def day_length_h(latitude_deg: ArrayLike, declination_deg: ArrayLike) -> Array:
-    """Return how long the sun's centre is above the true horizon: (2/15) acos(-tan p tan d).
-
-    Parameters
-    ----------
-    latitude_deg, declination_deg : [deg], broadcastable.
-
-    Returns
-    -------
-    [h], broadcast shape: 0 in the polar night, 24 under the midnight sun.
-
-    Source: Duffie & Beckman, equation 1.6.11 (from memory).
-    """
-    p, d = np.radians(latitude(latitude_deg)), np.radians(checked_declination(declination_deg))
-    ratio = -np.sin(p) * np.sin(d) / np.maximum(np.cos(p) * np.cos(d), 1e-12)
-    return plain(np.degrees(np.arccos(np.clip(ratio, -1, 1))) * 2 / 15)
-
-
-def day_in_words(latitude_deg: float, declination_deg: float) -> str:
-    """Say in a sentence how long the sun is up, polar night and midnight sun included.
-
-    Example
-    -------
-    >>> day_in_words(38, 0)
-    'The sun is up for 12 h 0 min and stands 52.0° high at noon.'
-    """
-    hours = day_length_h(float(latitude_deg), float(declination_deg))
-    height = 90 - abs(latitude_deg - declination_deg)
-    if hours == 0:
-        return f"Polar night: the sun stays below the horizon, {max(-height, 0):.1f}° at noon."
-    if hours == 24:
-        lowest = abs(latitude_deg + declination_deg) - 90
-        return (
-            f"Midnight sun: it never sets, {height:.1f}° high at noon "
-            f"and {max(lowest, 0):.1f}° at midnight."
-        )
-    length = timedelta(minutes=round(hours * 60))
-    whole, minutes = divmod(length // timedelta(minutes=1), 60)
-    return f"The sun is up for {whole} h {minutes} min and stands {height:.1f}° high at noon."
+    azimuth = within("azimuth", azimuth_deg, -360, 360, "deg", "clockwise from north")
+    return plain(wrap180(azimuth - 180))

@@ -29,6 +29,17 @@ def air_mass(apparent_zenith_deg: ArrayLike) -> Array:
     -------
     [1], same shape; inf for a sun below the horizon (beyond 90°), whose light doesn't arrive.
 
+    Raises
+    ------
+    ValueError : a zenith angle outside 0 to 180 deg.
+
+    Valid for: sea level; 0 to 90 deg.
+
+    Example
+    -------
+    >>> round(air_mass(60), 4)
+    1.9943
+
     Source: Kasten & Young, Applied Optics 28 (1989) 4735, read in encyclopedia copies.
     """
     z = within("zenith angle", apparent_zenith_deg, 0, 180, "deg", "0 is straight up")
@@ -82,9 +93,6 @@ _REGIONAL_B = (0.142, 0.144, 0.156, 0.180, 0.196, 0.205, 0.207, 0.201, 0.177, 0.
 def regional_clear_sky_beam(month: ArrayLike, elevation_deg: ArrayLike) -> Array:
     """Return the clear-sky beam of the older handbook model, A exp(-B / sin(height)).
 
-    An average of one region (the northern United States), replaced in its own handbook in
-    2009; kept as a second opinion beside `clear_sky_beam`.
-
     Parameters
     ----------
     month : 1 to 12 (its 21st day). elevation_deg : height of the sun [deg]. Broadcastable.
@@ -92,6 +100,18 @@ def regional_clear_sky_beam(month: ArrayLike, elevation_deg: ArrayLike) -> Array
     Returns
     -------
     [W/m2], broadcast shape; 0 for a sun at or below the horizon.
+
+    Raises
+    ------
+    ValueError : a month that is no whole number from 1 to 12, a height beyond ±90 deg.
+
+    Valid for: the average of one region (the northern United States). Replaced in its own
+    handbook in 2009; kept as a second opinion beside `clear_sky_beam`.
+
+    Example
+    -------
+    >>> round(regional_clear_sky_beam(3, 50), 1)
+    967.5
 
     Source: ASHRAE Handbook of Fundamentals 1967-2005, read in public code copies.
     """

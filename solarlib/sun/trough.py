@@ -1,11 +1,8 @@
-"""How must the trough be tilted, how obliquely does the light come in, how long does a tilt last?
+"""How must the trough be tilted, and how obliquely does the light come in?
 
 In: latitude, declination, hour angle, the direction of the trough's axis. Out:
-tilt and incidence, the drift off the tube within a day, hours in focus.
-
-The key result: a trough along east-west that is set at noon drifts by
-atan(tan d / cos w) - d, whatever the latitude. Near the equinox the date matters
-and the hour does not; at the solstice it is the other way round.
+tilt, incidence, the sun's height in the section. How long a tilt lasts, `drift`
+says.
 """
 
 from __future__ import annotations
@@ -22,13 +19,9 @@ from solarlib.sun.position import checked_declination, sun_vector, wrap180
 AXES = {"east-west": 0.0, "north-south": 90.0}  # turn of the axis from east-west, clockwise [deg]
 
 
-def _hour_angle(value: ArrayLike) -> NDArray:
+def checked_hour_angle(value: ArrayLike) -> NDArray:
+    """Return a checked hour angle [deg]."""
     return within("hour angle", value, -180, 180, "deg", "15° an hour, negative in the morning")
-
-
-def _tolerance(value: ArrayLike) -> NDArray:
-    hint = "how far the aim may be off on each side"
-    return within("aim tolerance", value, 0, 45, "deg", hint)
 
 
 def incidence_deg(
@@ -50,10 +43,21 @@ def incidence_deg(
     -------
     [deg], 0 to 180, broadcast shape; above 90 the sun is behind the surface.
 
-    Source: vector form of Duffie & Beckman, equation 1.6.2.
+    Raises
+    ------
+    ValueError : an angle outside its range, such as a declination beyond ±24 deg.
+
+    Valid for: any place and surface; the horizon is not looked at.
+
+    Example
+    -------
+    >>> round(incidence_deg(43, -14, -22.5, tilt_deg=45, surface_azimuth_deg=195), 2)
+    35.18
+
+    Source: vector form of Duffie & Beckman, equation 1.6.2; worked example 1.6.1.
     """
     sun = sun_vector(
-        latitude(latitude_deg), checked_declination(declination_deg), _hour_angle(hour_angle_deg)
+        latitude(latitude_deg), checked_declination(declination_deg), checked_hour_angle(hour_angle_deg)
     )
     tilt = np.radians(within("tilt", tilt_deg, 0, 180, "deg", "0 looks straight up"))
     facing = np.radians(
@@ -84,7 +88,7 @@ class TroughAngles:
     sun_is_up: Array
 
 
-def _across_and_along(
+def across_and_along(
     latitude_deg: ArrayLike,
     declination_deg: ArrayLike,
     hour_angle_deg: ArrayLike,
@@ -97,7 +101,7 @@ def _across_and_along(
     slope; the angle runs from straight up toward the south side.
     """
     east, north, up = sun_vector(
-        latitude(latitude_deg), checked_declination(declination_deg), _hour_angle(hour_angle_deg)
+        latitude(latitude_deg), checked_declination(declination_deg), checked_hour_angle(hour_angle_deg)
     )
     turn = np.radians(within("turn of the axis", axis_turned_deg, -180, 180, "deg", "clockwise"))
     slope = np.radians(
@@ -133,6 +137,12 @@ def trough_angles(
     -------
     TroughAngles : [deg], broadcast shape.
 
+    Raises
+    ------
+    ValueError : an unknown axis, an angle outside its range.
+
+    Valid for: a straight axis; a sun below the horizon is told by `sun_is_up`.
+
     Example
     -------
     >>> noon = trough_angles(38.0, 23.44, 0.0)
@@ -144,7 +154,7 @@ def trough_angles(
     if axis not in AXES:
         raise ValueError(f"axis is “{axis}”; use {' or '.join(AXES)}.")
     turned = wrap180(AXES[axis] + np.asarray(axis_turned_deg, float))
-    toward_south, along, up = _across_and_along(
+    toward_south, along, up = across_and_along(
         latitude_deg, declination_deg, hour_angle_deg, turned, axis_slope_deg
     )
     incidence = np.degrees(np.arcsin(np.clip(np.abs(along), 0, 1)))
@@ -163,14 +173,29 @@ def trough_angles(
 
 
 def noon_tilt_deg(latitude_deg: ArrayLike, declination_deg: ArrayLike) -> Array:
-    """Return the tilt from straight up at solar noon, toward the equator: |latitude| -+ d [deg].
+    """Return the tilt from straight up at solar noon, toward the equator: |latitude| -+ d.
 
-    Negative where the noon sun stands on the pole's side, as it does in the tropics.
+    Parameters
+    ----------
+    latitude_deg, declination_deg : [deg], broadcastable.
+
+    Returns
+    -------
+    [deg], broadcast shape; negative where the noon sun stands on the pole's side, as it does in
+    the tropics.
+
+    Raises
+    ------
+    ValueError : a latitude beyond ±90 deg, a declination beyond ±24 deg.
+
+    Valid for: a level axis along east-west.
 
     Example
     -------
     >>> round(noon_tilt_deg(-34.0, -23.4), 1)
     10.6
+
+    Source: height of the noon sun, 90 - |latitude - declination|.
     """
     lat, d = latitude(latitude_deg), checked_declination(declination_deg)
     return plain((lat - d) * np.where(lat < 0, -1.0, 1.0))
@@ -194,138 +219,22 @@ def profile_angle_deg(
 
     Returns
     -------
-    [deg], -180 to 180, from the facing horizon; 90 minus it is the tilt toward that side.
+    [deg], -180 to 180, broadcast shape, from the facing horizon; 90 minus it is the tilt toward
+    that side.
+
+    Raises
+    ------
+    ValueError : an angle outside its range.
+
+    Valid for: a level axis.
+
+    Example
+    -------
+    >>> round(profile_angle_deg(43, -2.4, 60, facing_azimuth_deg=205), 2)
+    25.62
 
     Source: Duffie & Beckman, equation 1.6.12 (number from memory); worked example 1.6.3.
     """
     turned = wrap180(np.asarray(facing_azimuth_deg, float) - 180)
-    tilt, _, _ = _across_and_along(latitude_deg, declination_deg, hour_angle_deg, turned, 0.0)
+    tilt, _, _ = across_and_along(latitude_deg, declination_deg, hour_angle_deg, turned, 0.0)
     return plain(wrap180(90 - tilt))
-
-
-# --- drift -------------------------------------------------------------------------------------
-def east_west_drift_deg(declination_deg: ArrayLike, hour_angle_deg: ArrayLike) -> Array:
-    """Return how far the sun has left an east-west trough set at noon: atan(tan d / cos w) - d.
-
-    The same at every latitude. Positive toward the north: so toward the pole in the local
-    summer, toward the equator in the local winter.
-
-    Parameters
-    ----------
-    declination_deg, hour_angle_deg : [deg], broadcastable.
-
-    Returns
-    -------
-    [deg], broadcast shape.
-
-    Valid for: a level axis along true east-west; declination held for the day (0.2° at worst).
-
-    Source: closed form; the tests compare with the sun's full path at several latitudes.
-    """
-    d = np.radians(checked_declination(declination_deg))
-    w = np.radians(_hour_angle(hour_angle_deg))
-    return plain(np.degrees(np.arctan2(np.sin(d), np.cos(d) * np.cos(w)) - d))
-
-
-def axis_drift_deg(
-    latitude_deg: ArrayLike,
-    declination_deg: ArrayLike,
-    hour_angle_deg: ArrayLike,
-    axis_turned_deg: ArrayLike = 0.0,
-    axis_slope_deg: ArrayLike = 0.0,
-) -> Array:
-    """Return the drift since noon of an east-west trough whose axis is turned or out of level.
-
-    Parameters
-    ----------
-    latitude_deg, declination_deg, hour_angle_deg : [deg], broadcastable.
-    axis_turned_deg : clockwise seen from above [deg]. axis_slope_deg : east end up [deg].
-
-    Returns
-    -------
-    [deg], broadcast shape, positive toward the north, as `east_west_drift_deg`.
-
-    Example
-    -------
-    >>> round(abs(axis_drift_deg(38.0, 0.0, 15.0, axis_turned_deg=5.0)), 2)
-    1.04
-    """
-    now, _, _ = _across_and_along(
-        latitude_deg, declination_deg, hour_angle_deg, axis_turned_deg, axis_slope_deg
-    )
-    noon, _, _ = _across_and_along(
-        latitude_deg, declination_deg, 0.0, axis_turned_deg, axis_slope_deg
-    )
-    return plain(wrap180(noon - now))
-
-
-def aim_error_deg(
-    latitude_deg: ArrayLike,
-    declination_deg: ArrayLike,
-    hour_angle_deg: ArrayLike,
-    tilt_deg: ArrayLike,
-    axis_turned_deg: ArrayLike = 0.0,
-    axis_slope_deg: ArrayLike = 0.0,
-) -> Array:
-    """Return how far a tilt is off: tilt needed minus tilt set, positive toward the equator [deg].
-
-    Parameters
-    ----------
-    latitude_deg, declination_deg, hour_angle_deg : [deg], broadcastable.
-    tilt_deg : the tilt set, from straight up toward the equator [deg].
-    axis_turned_deg, axis_slope_deg : mistakes of the axis, see `trough_angles`.
-    """
-    needed = trough_angles(
-        latitude_deg,
-        declination_deg,
-        hour_angle_deg,
-        axis_turned_deg=axis_turned_deg,
-        axis_slope_deg=axis_slope_deg,
-    )
-    return plain(wrap180(needed.tilt_deg - np.asarray(tilt_deg, float)))
-
-
-def hours_in_focus(
-    declination_deg: ArrayLike, tolerance_deg: ArrayLike, biased: bool = False
-) -> Array:
-    """Return how long before and after noon an east-west trough keeps the sun within a tolerance.
-
-    cos w = tan |d| / tan(|d| + A); aimed off-noon by A, the sun may swing through 2A.
-
-    Parameters
-    ----------
-    declination_deg : [deg]. tolerance_deg : A, to each side [deg], 0 to 45. Broadcastable.
-    biased : False sets the trough on the noon sun; True sets it A ahead, toward the drift.
-
-    Returns
-    -------
-    [h] each side of noon, broadcast shape. 6 at the equinox: the trough holds all day.
-
-    Valid for: a level east-west axis. A short winter day may end first; see `day_length_h`.
-
-    Example
-    -------
-    >>> round(hours_in_focus(23.44, 0.7, biased=True) * 60)
-    82
-    """
-    d = np.radians(np.abs(checked_declination(declination_deg)))
-    swing = np.radians(_tolerance(tolerance_deg) * (2 if biased else 1))
-    # tan d / tan(d + A) written with sines and cosines: no trouble at d = 0 or d + A >= 90°
-    top, bottom = np.sin(d) * np.cos(d + swing), np.cos(d) * np.sin(d + swing)
-    ratio = np.divide(top, bottom, out=np.zeros(np.shape(top)), where=bottom != 0)
-    hours = np.degrees(np.arccos(np.clip(ratio, -1, 1))) / 15
-    # nothing moves at d = 0, so even a tolerance of zero lasts until the sun goes behind
-    return plain(np.where((d > 0) & (bottom == 0), 0.0, hours))
-
-
-def nudge_interval_min(tolerance_deg: ArrayLike) -> Array:
-    """Return how long a north-south or polar-axis trough lasts between nudges: 2A/15 h [min].
-
-    Such an axis has to follow the sun at about 15° an hour.
-
-    Example
-    -------
-    >>> nudge_interval_min(1.7)
-    13.6
-    """
-    return plain(np.asarray(_tolerance(tolerance_deg)) * 2 / 15 * 60)

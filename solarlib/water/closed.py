@@ -15,7 +15,8 @@ from numpy.typing import ArrayLike, NDArray
 from solarlib import reference
 from solarlib.arrays import Array, plain, positive, root, within
 from solarlib.water import equations
-from solarlib.water.properties import SEA_LEVEL, ZERO, _liquid_c
+from solarlib.water.pressure import SEA_LEVEL
+from solarlib.water.properties import ZERO, checked_liquid_c
 
 VESSELS = ("rigid", "expanding", "copper")
 TOP_PRESSURE = 100e6  # end of the equation for liquid water; no pipe holds a tenth of it
@@ -83,8 +84,8 @@ def trapped_pressure(
 
     Source: IAPWS R7-97 region 1; thin-wall elasticity; ideal gas. Recomputed with IAPWS-95.
     """
-    start = _liquid_c(start_c, "start temperature") + ZERO
-    end = _liquid_c(end_c, "end temperature") + ZERO
+    start = checked_liquid_c(start_c, "start temperature") + ZERO
+    end = checked_liquid_c(end_c, "end temperature") + ZERO
     share = within("fill", fill, 1e-6, 1, "", "share of the vessel that is water, 1 is brim-full")
     closed_at = within("start pressure", start_pressure, 1e3, 10e6, "Pa", "absolute, 101325 is air")
     if np.any(closed_at < equations.boiling_pressure(start)):
@@ -120,7 +121,7 @@ def trapped_pressure(
 
 
 def trapped_pressure_slope(temp_c: ArrayLike, vessel: str = "rigid", **tube: ArrayLike) -> Array:
-    """Return how fast the pressure rises at first in a brim-full vessel closed at `temp_c`.
+    """Return how fast the pressure rises at first in a brim-full vessel closed at a temperature.
 
     Parameters
     ----------
@@ -130,10 +131,18 @@ def trapped_pressure_slope(temp_c: ArrayLike, vessel: str = "rigid", **tube: Arr
     -------
     [Pa/K], same shape; 0 below 4 °C, where water shrinks when warmed.
 
+    Raises
+    ------
+    ValueError : as `trapped_pressure`.
+
+    Valid for: the first degree; further up every degree adds more.
+
     Example
     -------
     >>> round(trapped_pressure_slope(50, "copper") / 1e5, 1)
     6.6
+
+    Source: difference quotient of `trapped_pressure` over 0.01 K.
     """
     step = 0.01
     before = np.asarray(tube.get("start_pressure", SEA_LEVEL), float)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Any
 
-__all__ = ["check", "fresh", "numbers", "predict", "progress"]
+__all__ = ["check", "fresh", "numbers", "outdoors", "predict", "progress"]
 CARDS: dict[str, Any] = {}  # lesson -> card as plain data, put in before the first cell
 
 
@@ -25,4 +25,4 @@ def _nothing(*args: Any, **options: Any) -> None:
     return None
 
 
-check = predict = progress = fresh = _nothing
+check = predict = progress = fresh = outdoors = _nothing

@@ -1,8 +1,7 @@
-"""How hot does a touched surface get the skin, and how long does skin last?
+"""How long does skin last in hot water, or at any temperature that is held?
 
-In: material and surface temperature, water temperature, who is touching. Out: contact
-temperature, burn time from a named table, the surface temperature that burns in a
-given time. Tables differ in severity and source: each is used under its own name.
+In: temperature, a named table, adult or child. Out: the time until the injury that
+the table tells. Tables differ in severity and source: each is used under its own name.
 
 Burn data hold for small patches of healthy adult skin; not for eyes, face, or large
 areas. A threshold is where burns begin, not where safety ends.
@@ -16,7 +15,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from solarlib import reference
-from solarlib.arrays import Array, plain, positive, within
+from solarlib.arrays import Array, plain, within
 from solarlib.hazards.finding import Finding, duration
 
 ZERO = reference.ZERO_CELSIUS.value
@@ -104,85 +103,11 @@ def _burn_table(name: str) -> BurnTable:
         raise ValueError(f"Burn table {name!r} is not known; use one of {known}.") from None
 
 
-def _material(material: str | reference.Contact) -> reference.Contact:
-    if isinstance(material, reference.Contact):
-        return material
-    try:
-        return reference.CONTACT_MATERIALS[material]
-    except (KeyError, TypeError):
-        known = ", ".join(reference.CONTACT_MATERIALS)
-        raise ValueError(f"Material {material!r} is not known; use one of {known}.") from None
-
-
-def _temperature(name: str, value: ArrayLike) -> NDArray:
+def temperature(name: str, value: ArrayLike) -> NDArray:
+    """Return a checked temperature [°C]."""
     return within(name, value, -40, 1000, "°C", "degrees Celsius, not kelvin or Fahrenheit")
 
 
-def effusivity(material: str | reference.Contact) -> float:
-    """Return b = sqrt(k rho c) [W s^0.5/m²K]: how strongly a body holds its own temperature."""
-    body = _material(material)
-    return float(np.sqrt(body.conductivity * body.density * body.specific_heat))
-
-
-# --- touch -------------------------------------------------------------------------------------
-def contact_temperature_c(
-    material: str | reference.Contact,
-    surface_c: ArrayLike,
-    skin_c: ArrayLike = reference.SKIN_TEMPERATURE_C.value,
-) -> Array:
-    """Return the temperature between skin and a hot body at first touch.
-
-    Tc = (b1 T1 + b2 T2)/(b1 + b2), b = sqrt(k rho c)
-
-    Parameters
-    ----------
-    material : a name in reference.CONTACT_MATERIALS, or a reference.Contact.
-    surface_c, skin_c : temperatures before the touch [°C], broadcastable.
-
-    Returns
-    -------
-    [°C], broadcast shape.
-
-    Raises
-    ------
-    ValueError : an unknown material; a temperature outside -40 to 1000 °C.
-
-    Valid for: a thick dry body and the first seconds. A tube full of hot water doesn't cool
-    under a finger: take its own temperature (`contact_burn(..., kept_hot=True)`).
-
-    Example
-    -------
-    >>> round(contact_temperature_c("copper", 80)), round(contact_temperature_c("pine", 80))
-    (79, 43)
-
-    Source: two half-spaces brought together, any heat-transfer textbook; skin data are common
-    practice.
-    """
-    body, skin = effusivity(material), effusivity(reference.SKIN)
-    hot = _temperature("surface temperature", surface_c)
-    own = within("skin temperature", skin_c, 0, 45, "°C", "about 33 at rest")
-    return plain((body * hot + skin * own) / (body + skin))
-
-
-def surface_for_contact_c(
-    material: str | reference.Contact,
-    contact_c: ArrayLike,
-    skin_c: ArrayLike = reference.SKIN_TEMPERATURE_C.value,
-) -> Array:
-    """Return the surface temperature [°C] whose first touch brings the skin to `contact_c`.
-
-    Example
-    -------
-    >>> round(surface_for_contact_c("copper", 44)), round(surface_for_contact_c("pine", 44))
-    (44, 86)
-    """
-    body, skin = effusivity(material), effusivity(reference.SKIN)
-    wanted = _temperature("contact temperature", contact_c)
-    own = within("skin temperature", skin_c, 0, 45, "°C", "about 33 at rest")
-    return plain((wanted * (body + skin) - skin * own) / body)
-
-
-# --- burn times --------------------------------------------------------------------------------
 def scald_time_s(temp_c: ArrayLike, table: str = "deep burn", child: bool = False) -> Array:
     """Return how long skin lasts in water of a temperature, from a named table.
 
@@ -191,7 +116,7 @@ def scald_time_s(temp_c: ArrayLike, table: str = "deep burn", child: bool = Fals
 
     Parameters
     ----------
-    temp_c : water, or skin surface, temperature [°C].
+    temp_c : water, or skin surface, temperature [°C], any shape.
     table : a name in BURN_TABLES, which tells the injury and the source.
     child : True takes a quarter of the adult's time.
 
@@ -204,6 +129,8 @@ def scald_time_s(temp_c: ArrayLike, table: str = "deep burn", child: bool = Fals
     ------
     ValueError : an unknown table; a temperature outside -40 to 1000 °C.
 
+    Valid for: small patches of healthy adult skin; not eyes, face or large areas.
+
     Example
     -------
     >>> round(scald_time_s(53)), round(scald_time_s(64), 1)
@@ -212,7 +139,7 @@ def scald_time_s(temp_c: ArrayLike, table: str = "deep burn", child: bool = Fals
     Source: see BURN_TABLES; the interpolation was recomputed.
     """
     chosen = _burn_table(table)
-    temp = _temperature("temperature", temp_c)
+    temp = temperature("temperature", temp_c)
     log_time = np.interp(temp, chosen.temps_c, np.log(chosen.times_s), left=np.nan, right=np.nan)
     return plain(np.exp(log_time) * (_child_share(chosen) if child else 1.0))
 
@@ -242,12 +169,31 @@ def _outside(temp_c: float, table: BurnTable, child: bool) -> str:
 
 
 def scald(temp_c: float, table: str = "deep burn", child: bool = False) -> Finding:
-    """Say how long skin lasts in water of a temperature [°C]: time [s], injury and source.
+    """Say how long skin lasts in water of a temperature, with injury and source.
+
+    log time straight with temperature between two rows, as `scald_time_s`
+
+    Parameters
+    ----------
+    temp_c : water temperature [°C]. table : a name in BURN_TABLES.
+    child : True takes a quarter of the adult's time.
+
+    Returns
+    -------
+    Finding : time [s], nan when unknown, and a sentence.
+
+    Raises
+    ------
+    ValueError : an unknown table; a temperature outside -40 to 1000 °C.
+
+    Valid for: as `scald_time_s`.
 
     Example
     -------
     >>> scald(60).sentence
     'At 60.0 °C a deep (third-degree) burn of an adult’s skin takes about 5 s.'
+
+    Source: the table's own, named in the finding.
     """
     chosen = _burn_table(table)
     seconds = scald_time_s(float(temp_c), table, child)
@@ -263,67 +209,6 @@ def scald(temp_c: float, table: str = "deep burn", child: bool = False) -> Findi
     return Finding(seconds, "s", chosen.source, chosen.status, sentence)
 
 
-def contact_burn(
-    material: str | reference.Contact,
-    surface_c: float,
-    kept_hot: bool = False,
-    child: bool = False,
-) -> Finding:
-    """Say how long a hand lasts on a hot surface: time to a deep burn [s], nan when unknown.
-
-    Parameters
-    ----------
-    material, surface_c : as in `contact_temperature_c` [°C].
-    kept_hot : True for a body that doesn't cool under the hand, like a tube full of hot water.
-    child : True takes a quarter of the adult's time.
-
-    Source: first-touch temperature, then the "deep burn" table at that skin temperature.
-    """
-    name = _material(material).name
-    skin_c = float(surface_c) if kept_hot else contact_temperature_c(material, float(surface_c))
-    by_water = scald(skin_c, child=child)
-    begins = f"{name.capitalize()} at {surface_c:.1f} °C brings the skin to {skin_c:.1f} °C. "
-    return Finding(
-        by_water.value,
-        "s",
-        f"first touch of two thick bodies; {by_water.source}",
-        by_water.status,
-        begins + by_water.sentence,
-    )
-
-
-def touch_limit(surface: str, seconds: float) -> Finding:
-    """Return the surface temperature [°C] at which burns begin for a contact time [s].
-
-    Log time runs straight with temperature between two rows; outside the rows the answer is nan.
-
-    Parameters
-    ----------
-    surface : a name in reference.TOUCH_LIMITS_C, such as "bare metal" or "wood".
-    seconds : how long the touch lasts [s], above 0.
-
-    Source: ISO 13732-1, mostly from memory; the finding says so.
-    """
-    if surface not in reference.TOUCH_LIMITS_C:
-        known = "; ".join(reference.TOUCH_LIMITS_C)
-        raise ValueError(f"Surface {surface!r} is not known; use one of: {known}.")
-    rows = reference.TOUCH_LIMITS_C[surface]
-    time = float(positive("contact time", seconds, "s"))
-    times = sorted(rows)
-    temps = [rows[t].value for t in times]
-    value = float(np.interp(np.log(time), np.log(times), temps, left=np.nan, right=np.nan))
-    near = [rows[t] for t in times if t >= time][:1] + [rows[t] for t in times if t <= time][-1:]
-    from_memory = any(row.status == reference.MEMORY for row in near) or not near
-    status = reference.MEMORY if from_memory else near[0].status
-    sentence = f"On {surface}, burns begin at about {value:.0f} °C for {duration(time)} of contact."
-    if np.isnan(value):
-        sentence = (
-            f"For {duration(time)} on {surface} the table, {duration(times[0])} to "
-            f"{duration(times[-1])}, gives no temperature; don’t touch anything above 43 °C."
-        )
-    return Finding(value, "degC", rows[times[0]].source, status, sentence)
-
-
 def damage_time_s(basal_c: ArrayLike) -> Array:
     """Return the time to irreversible damage of the skin's basal layer held at a temperature.
 
@@ -331,11 +216,22 @@ def damage_time_s(basal_c: ArrayLike) -> Array:
 
     Parameters
     ----------
-    basal_c : temperature of the layer some 0.1 mm deep [°C], 40 to 80.
+    basal_c : temperature of the layer some 0.1 mm deep [°C], 40 to 80, any shape.
 
     Returns
     -------
-    [s], same shape. Times measured at the surface are longer above 58 °C.
+    [s], same shape.
+
+    Raises
+    ------
+    ValueError : a temperature outside 40 to 80 °C.
+
+    Valid for: the layer itself. Times measured at the surface are longer above 58 °C.
+
+    Example
+    -------
+    >>> round(damage_time_s(55))
+    30
 
     Source: Henriques 1947, constants from memory.
     """

@@ -13,6 +13,8 @@ import warnings
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
+from solarlib.explorers.in_page import help_keys_and_names
+
 if TYPE_CHECKING:
     from autograde.check import Question
     from autograde.outdoors import Outdoors
@@ -58,6 +60,7 @@ def show_result(result: Result) -> None:
     box = answer_form(result.exercise, lambda again: handle.update(_bundle(again), raw=True))
     if box is not None:
         display(box)
+        help_keys_and_names()
 
 
 def answer_form(exercise_id: str, show: Callable[[Result], None]) -> Any:
@@ -192,6 +195,7 @@ def show_question(question: Question) -> None:
         lambda change: handle.update(bundle(question.record(change["new"])), raw=True), "value"
     )
     display(radio)
+    help_keys_and_names()
 
 
 def show_outdoors(lock: Outdoors) -> None:

@@ -1,4 +1,4 @@
-"""A newcomer instructor's day, by the README's commands: a class of five, from roster to table."""
+"""A newcomer instructor's day, by the README's commands: a class of six, from roster to table."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from tests import audit, lab
 
 ROSTER = (
     "id,name,email\nL01,Ann,a@x.invalid\nL02,=1+1,b@x.invalid\nL03,<script>alert(1)</script>,\n"
-    "L04,Dor,\nL05,Eve,\n"
+    "L04,Dor,\nL05,Eve,\nL06,Fay,\n"
 )
 LESSON = "01_parabola"
 
@@ -29,25 +29,31 @@ def run(*words, cwd):
                           capture_output=True, timeout=280)  # fmt: skip
 
 
+def hand_in(folder, who, solved, **answers):
+    """Hand in solved work with some of its answer cells changed."""
+    data = json.loads(solved.read_text(encoding="utf-8"))
+    changed = {f"parabola-answer-{name}": text for name, text in answers.items()}
+    for cell in data["cells"]:
+        cell["source"] = changed.get(cell["id"], cell["source"])
+    (folder / "in" / who / f"{LESSON}.ipynb").write_text(json.dumps(data), encoding="utf-8")
+
+
 @pytest.fixture(scope="module")
 def day(tmp_path_factory):
-    """Make the class, let four hand in, mark, override, mark again, report."""
+    """Make the class, let five hand in, mark, override, mark again, report."""
     if words := sandbox.why_not():
         pytest.skip(words)
     folder = tmp_path_factory.mktemp("a teacher")
     (folder / "roster.csv").write_text(ROSTER, encoding="utf-8")
     said = {"class": run("class", "class", "roster.csv", LESSON, cwd=folder)}
-    for who in ("L01", "L02", "L03", "L04"):
+    for who in ("L01", "L02", "L03", "L04", "L06"):
         with zipfile.ZipFile(folder / "class" / "bundles" / f"{who}.zip") as bundle:
             bundle.extractall(folder / "in" / who)
     solved = folder / "class" / "source" / LESSON / f"{LESSON}.ipynb"
     shutil.copy(solved, folder / "in" / "L01")
-    spoilt = folder / "in" / "L03" / f"{LESSON}.ipynb"
-    data = json.loads(solved.read_text(encoding="utf-8"))
-    for cell in data["cells"]:
-        if cell["id"] == "parabola-answer-depth":
-            cell["source"] = "while True: pass"
-    spoilt.write_text(json.dumps(data), encoding="utf-8")
+    hand_in(folder, "L03", solved, depth="while True: pass")
+    hand_in(folder, "L06", solved, sheet='sheet = "1 mm"', thickest='thickest = "5 mm"',
+            short_bar='short_bar = ""', printed_focal_length="printed_focal_length = 5")  # fmt: skip
     (folder / "in" / "L04" / f"{LESSON}.ipynb").write_text('{"cells": [')
     said["collect"] = run("collect", "class", "parabola", "in", cwd=folder)
     grade = ("grade", "class", "parabola", "--cell-seconds", "2")
@@ -76,6 +82,8 @@ def test_answers_get_what_they_deserve(day):
     points = table(folder, "points")
     assert points["L01"][3:] == ["14.0", "16", "100.0", "2.0"]  # 2 wait for a reader
     assert float(points["L02"][3]) == 1.0  # the override only
+    # right: depth 2, the old rib 2, the function 3; wrong: sheet 2, bend 2, choice 1, print 2
+    assert points["L06"][3] == "7.0"
     assert points["L05"][3] == "not graded" and points["L05"][5] == "not graded"
     # the endless loop costs its own exercise, and nobody else anything
     single = table(folder, "exercises")
@@ -97,6 +105,7 @@ def test_an_override_survives_marking_again(day):
     with Gradebook(f"sqlite:///{folder / 'gradebook.db'}") as book:
         assert book.find_submission(LESSON, "L02").score == 1.0
         assert book.find_submission(LESSON, "L01").score == 14.0
+        assert book.find_submission(LESSON, "L06").score == 7.0
 
 
 def test_pages_run_no_script_and_tables_no_formula(day):

@@ -100,7 +100,10 @@ def test_guess_slider_and_number_box_by_keys(lesson):
     go_to(lesson, BEFORE_EXPLORER)
     cell = lesson.cell("explore_curve_and_focus")
     tab_to(lesson, "input[type=radio]")
-    press(lesson, "Space")
+    press(lesson, "Space", "ArrowDown", "ArrowDown")
+    picked = "() => document.activeElement.matches(':checked') && " \
+             "document.activeElement.parentElement.textContent"  # fmt: skip
+    assert "all three" in (lesson.page.evaluate(picked) or "")  # each option can be reached
     tab_to(lesson, "button:not([disabled])")
     press(lesson, "Enter")
     assert lesson.until(lambda: "The sliders are unlocked" in cell.inner_text(), 20)

@@ -903,6 +903,7 @@ def test_a_full_disk_leaves_the_log_whole(tmp_path, monkeypatch):
 def test_a_full_disk_leaves_the_workspace_whole(tmp_path, monkeypatch, capsys):
     shipped = {"00_start_here.ipynb": b"first\n"}
     monkeypatch.setattr(workspace, "_shipped", lambda: iter(list(shipped.items())))
+    monkeypatch.setattr(workspace, "_edition", lambda: b"".join(shipped.values())[:9])
     workspace.prepare(tmp_path)
     before = tree(tmp_path)
     shipped["00_start_here.ipynb"] = BIG

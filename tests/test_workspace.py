@@ -5,6 +5,7 @@ from __future__ import annotations
 import errno
 import json
 import os
+import shutil
 import signal
 import socket
 import subprocess
@@ -28,6 +29,7 @@ def shipped(monkeypatch):
     """What the course delivers, in place of the real lessons: quick, and it can change."""
     files = {"00_start_here.ipynb": OLD, "demo_log.csv": b"time,water\n"}
     monkeypatch.setattr(workspace, "_shipped", lambda: iter(list(files.items())))
+    monkeypatch.setattr(workspace, "_edition", lambda: b"|".join(files.values()))
     return files
 
 
@@ -45,6 +47,24 @@ def test_a_new_folder_gets_every_lesson(folder):
     assert names == {p.name for p in folder.glob("*.ipynb")}
     assert all(any(line.startswith(name) for line in said) for name in names)
     assert workspace.prepare(folder) == ["Everything is in place; nothing was changed."]
+
+
+def test_the_same_edition_is_not_built_again(folder, shipped, monkeypatch):
+    workspace.prepare(folder)
+    monkeypatch.setattr(workspace, "_shipped", lambda: pytest.fail("built again"))
+    assert workspace.prepare(folder) == [workspace.IN_PLACE]
+
+
+def test_every_file_a_lesson_is_made_of_marks_the_edition(tmp_path, monkeypatch):
+    lessons = tmp_path / "lessons"
+    shutil.copytree(ROOT / "lessons", lessons)
+    monkeypatch.setattr("autograde.lesson.lessons_folder", lambda: lessons)
+    seen = {workspace._edition()}
+    for name in ("lesson.py", "key.py", "ladle.toml"):
+        with (lessons / "07_capstone" / name).open("a", encoding="utf-8") as file:
+            file.write("\n")
+        seen.add(workspace._edition())
+    assert len(seen) == 4
 
 
 def test_what_the_learner_changed_is_kept_and_the_newer_edition_lies_beside(folder, shipped):

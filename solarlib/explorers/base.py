@@ -19,18 +19,10 @@ from typing import Any
 import matplotlib
 from matplotlib.figure import Figure
 
+from solarlib.explorers.in_page import help_keys_and_names
+
 _SVG: Any = {"svg.fonttype": "none", "svg.hashsalt": "explorer", "font.size": 11}
 _COUNT = itertools.count(1)
-# ipywidgets gives a slider's handle no name; a screen reader then says "slider, 5" and no more.
-# The handles come a moment after the panel, hence the observer.
-_NAME_HANDLES = """{
-const place = element.closest('.jp-OutputArea') ?? document.body;
-const name = () => place.querySelectorAll('.widget-slider').forEach(slider =>
-  slider.querySelectorAll('.noUi-handle:not([aria-label])').forEach(handle =>
-    handle.setAttribute('aria-label', slider.querySelector('label')?.textContent || 'slider')));
-new MutationObserver(name).observe(place, {childList: true, subtree: true});
-name();
-}"""
 
 
 @dataclass(frozen=True)
@@ -249,7 +241,7 @@ class Explorer:
         except ImportError:
             return  # no ipywidgets: the still picture, its words and table remain
         display(self._panel)
-        display({"application/javascript": _NAME_HANDLES, "text/plain": ""}, raw=True)
+        help_keys_and_names()
 
     def _controls(self) -> Any:
         """Return the widgets that go under the picture."""

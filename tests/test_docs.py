@@ -31,6 +31,9 @@ RUN_BY = {
     "python -m autograde collect class 01_parabola in": DAY,
     "python -m autograde grade class 01_parabola": DAY,
     'python -m autograde override class 01_parabola L02 depth 1 "drew it on paper"': DAY,
+    "python -m autograde grade class 01_parabola L02": DAY,
+    'python -m autograde override class 07_capstone L01 R7 2 "sensible reasons"':
+        "tests/test_overrides.py::test_the_command_gives_the_points_of_a_criterion",
     "python -m autograde report class 01_parabola": DAY,
     "python -m autograde paper my-paper": "tests/test_paper.py::test_a_page_changed_by_hand_is_kept",
     "python3 -m solarlib test tests/test_key.py -k number": "here",

@@ -16,6 +16,7 @@ from dataclasses import replace
 import pytest
 
 from autograde import classes, marking, overrides, report, rubric
+from autograde.__main__ import main
 from autograde.course import MarkingError
 from autograde.gradebook import Gradebook, GradebookError
 from autograde.lesson import load
@@ -171,6 +172,13 @@ def test_a_person_gives_the_points_of_criteria_with_a_reason(course):
     page = report_pages(course)
     assert "reason of R8" in page and "1 of 2" in page and "no visitor would" in page
     assert row(course)["given"] == 19.4 and row(course)["open"] == 0
+
+
+def test_the_command_gives_the_points_of_a_criterion(course, capsys):
+    hand_in(course, design(water_mass=5.0))
+    words = ["override", str(course.folder), "07_capstone", "L1", "R7", "2", "sensible reasons"]
+    assert main(words) == 0
+    assert "R7 gets 2 of 2 from a person" in capsys.readouterr().out
 
 
 def test_a_persons_points_survive_marking_again_and_a_better_version(course):

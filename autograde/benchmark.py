@@ -249,9 +249,16 @@ def _at(folder: Path) -> Any:
 
 @contextmanager
 def _hushed() -> Any:
-    with tempfile.TemporaryDirectory() as place, _quietly(Path(place) / "log"), \
-            redirect_stdout(StringIO()), redirect_stderr(StringIO()):  # fmt: skip
-        yield
+    screen = os.dup(2)  # kernels write to it by themselves
+    with open(os.devnull, "w", encoding="utf-8") as nowhere:
+        os.dup2(nowhere.fileno(), 2)
+    try:
+        with tempfile.TemporaryDirectory() as place, _quietly(Path(place) / "log"), \
+                redirect_stdout(StringIO()), redirect_stderr(StringIO()):  # fmt: skip
+            yield
+    finally:
+        os.dup2(screen, 2)
+        os.close(screen)
 
 
 def main(argv: Sequence[str]) -> int:

@@ -29,7 +29,7 @@ python3 -m solarlib test                      run all tests (for contributors)
 
 # what each command needs before it can start: the modules to look for, and the extra to install
 _COURSE = ("numpy", "scipy", "matplotlib", "pint", "ipywidgets", "jupyterlab", "nbgrader",
-           "nbformat", "fpdf", "tqdm", "tomlkit")  # fmt: skip
+           "nbformat", "fpdf", "tqdm", "tomlkit", "latex2mathml")  # fmt: skip
 NEEDS = {
     "learn": (_COURSE, ""),
     "pack": (_COURSE, ""),

@@ -121,6 +121,16 @@ LESSON = Lesson(
             question="You may improve one thing by a tenth. Which saves most time?",
             options={"a": "a finer curve", "b": "a cleaner mirror", "c": "more wind shelter"},
         ),
+        Prediction(
+            name="wider",
+            title="A wider trough",
+            question="You open the Ladle from 640 to 900 mm and change nothing else. What happens?",
+            options={
+                "a": "the water is warm sooner, and all checked items stay met",
+                "b": "the water is warm sooner, and some checked items are no longer met",
+                "c": "the water is warm later",
+            },
+        ),
         Number(
             name="energy",
             title="What the need asks for",

@@ -310,12 +310,12 @@ check("capstone.biggest_lever", biggest_lever)
 # %% [markdown] name="board_text"
 # ## Explore: the design board
 #
-# Start from the Ladle and make it yours. Every change shows the checked items
-# again: met, not met, or not known, each with a reason. Make one fail on purpose,
-# read what would help, and mend it.
+# Start from the Ladle: open it to 900 mm and compare with your guess. Every change shows
+# the checked items again: met, not met, or not known, each with a reason. Make one fail
+# on purpose, read what would help, and mend it.
 
 # %% explorer="design_board"
-explorers.explore_design_board(predict("capstone.lever"))
+explorers.explore_design_board(predict("capstone.wider"))
 
 # %% [markdown] name="idea_rubric"
 # ## Your design file

@@ -23,7 +23,7 @@ from urllib.parse import unquote
 from autograde import handed_log
 from autograde.build import cell_id, notebook
 from autograde.handed_in import MAX_FILES, gather, shown
-from autograde.lesson import Source
+from autograde.lesson import Source, lesson_folders
 from autograde.log import LOG_FILE
 from autograde.numbers import CARD_FILE
 from autograde.trial import text_answers
@@ -101,7 +101,9 @@ def _data_files(handed: Mapping[str, bytes], source: Source, notes: list[str]) -
     rest = [n for n in handed if n not in (*own, LOG_FILE, TIMESTAMP, CARD_FILE)
             and not n.startswith(".") and not n.endswith(".ipynb")]  # fmt: skip
     kept = [n for n in rest if n.lower().endswith(DATA_KINDS) and len(n.encode()) <= 100]
-    ignored = [shown(n) for n in rest if n not in kept] + [shown(n) for n in kept[MAX_FILES:]]
+    ours = {path.name for folder in lesson_folders() for path in folder.iterdir()}
+    ignored = [shown(n) for n in rest if n not in kept and n not in ours]
+    ignored += [shown(n) for n in kept[MAX_FILES:]]
     if ignored:
         notes.append(f"Files that are no data were ignored: {', '.join(ignored[:5])}"
                      f"{' and more' if len(ignored) > 5 else ''}.")  # fmt: skip

@@ -51,6 +51,7 @@ def day(tmp_path_factory):
             bundle.extractall(folder / "in" / who)
     solved = folder / "class" / "source" / LESSON / f"{LESSON}.ipynb"
     shutil.copy(solved, folder / "in" / "L01")
+    (folder / "in" / "L01" / "glossary.md").write_text("as handed out with another lesson")
     hand_in(folder, "L03", solved, depth="while True: pass")
     hand_in(folder, "L06", solved, sheet='sheet = "1 mm"', thickest='thickest = "5 mm"',
             short_bar='short_bar = ""', printed_focal_length="printed_focal_length = 5")  # fmt: skip
@@ -94,6 +95,7 @@ def test_the_damaged_file_is_told_in_words(day):
     _, said = day
     assert "L04: 0 of 16 points. The notebook file is damaged" in said["grade"].stdout
     assert "Nothing yet from L05." in said["collect"].stdout
+    assert "ignored" not in said["grade"].stdout  # what the bundles hold is nobody's mistake
 
 
 def test_an_override_survives_marking_again(day):

@@ -9,13 +9,14 @@ import subprocess
 import tempfile
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import NoReturn
 
 from autograde.lesson import LessonError, lesson_folders, load, load_key
 from autograde.numbers import load as load_cards
 from autograde.paper.edition import Edition, title_of
 from autograde.paper.page import page
 from autograde.paper.text import escape, heading, to_html
+from solarlib.commands import Words
+from solarlib.files import write_whole
 
 TEACHERS = "for-teachers"
 COURSE = "The Ladle course on paper"
@@ -117,20 +118,13 @@ def print_pdf(html: Path, program: str) -> Path:
         if done.returncode or not made.is_file():
             last = (done.stderr.strip().splitlines() or ["it gave no reason"])[-1]
             raise OSError(f"{html.name} could not be printed: {last}")
-        unfinished = target.with_name(f".{target.name}.unfinished")
-        shutil.copyfile(made, unfinished)
-        os.replace(unfinished, target)
+        write_whole(target, made.read_bytes())
     return target
 
 
-class _Words(argparse.ArgumentParser):
-    def error(self, message: str) -> NoReturn:
-        raise ValueError(f"{message[:1].upper()}{message[1:]}; see “paper --help”.")
-
-
 def _read(argv: Sequence[str]) -> argparse.Namespace:
-    parser = _Words(prog="python -m autograde paper",
-                    description="Write lessons as pages to read and as workbooks to print.")  # fmt: skip
+    parser = Words(prog="python -m autograde paper",
+                   description="Write lessons as pages to read and as workbooks to print.")  # fmt: skip
     parser.add_argument("folder", type=Path, help="where the pages go, such as pages")
     parser.add_argument("lessons", nargs="*", help="such as 01 or parabola; default: all")
     parser.add_argument("--numbers", type=Path, metavar="numbers.json",

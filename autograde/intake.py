@@ -20,7 +20,7 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import unquote
 
-from autograde import handed_log
+from autograde import handed_log, plain
 from autograde.build import cell_id, notebook
 from autograde.handed_in import MAX_FILES, gather, shown
 from autograde.lesson import Source, lesson_folders
@@ -30,6 +30,7 @@ from autograde.trial import text_answers
 
 MAX_CELLS = 400
 MAX_SOURCE = 100_000  # characters of a cell
+MAX_NESTED = 100  # brackets in a notebook file, one in the other
 DESIGN = ".toml"  # a design is the learner's to change, measurements of the lesson are not
 DATA_KINDS = (".csv", ".txt", ".toml", ".json", ".tsv", ".dat")
 TIMESTAMP = "timestamp.txt"
@@ -131,10 +132,9 @@ def _the_notebook(files: Mapping[str, bytes], name: str, notes: list[str]) -> by
 def _read_cells(raw: bytes, notes: list[str]) -> list[dict[str, Any]] | None:
     """Return the cells as (type, id, grade_id, source), None when the file cannot be read."""
     try:
-        text = raw.decode("utf-8-sig", "replace")
-        if _depth(text) > 100:
+        if plain.deepest(plain.outside_texts(raw)) > MAX_NESTED:
             raise ValueError
-        data = json.loads(text)
+        data = json.loads(raw.decode("utf-8-sig", "replace"))
         cells = data["cells"]
         if type(cells) is not list:
             raise ValueError
@@ -146,15 +146,6 @@ def _read_cells(raw: bytes, notes: list[str]) -> list[dict[str, Any]] | None:
         notes.append(f"The notebook has {len(cells)} cells; the first {MAX_CELLS} are read.")
     read = [_read_cell(cell, notes) for cell in cells[:MAX_CELLS]]
     return [cell for cell in read if cell]
-
-
-def _depth(text: str) -> int:
-    bare = re.sub(r'"(?:[^"\\]|\\.)*+(?:"|\Z)', "", text, flags=re.DOTALL)  # each letter is read once
-    depth = deepest = 0
-    for char in re.findall(r"[][{}]", bare):
-        depth += 1 if char in "[{" else -1
-        deepest = max(deepest, depth)
-    return deepest
 
 
 def _read_cell(cell: Any, notes: list[str]) -> dict[str, Any] | None:

@@ -139,10 +139,7 @@ def read(line: bytes | str) -> Any:
     if len(raw) > MAX_BYTES:
         raise PlainError(f"The reply is longer than {MAX_BYTES} bytes.")
     # the decoder recurses, so depth is limited before it sees the text; accept() counts exactly
-    if _deepest(raw) > 4 * MAX_DEPTH + 20:
-        raise PlainError("The reply is nested too deep.")
-    if re.search(rb"\d{%d}" % (MAX_DIGITS + 1), raw):
-        raise PlainError(f"The reply holds a number of more than {MAX_DIGITS} digits.")
+    refuse_hard_to_read(outside_texts(raw))
     try:
         return json.loads(raw.decode("utf-8"), parse_constant=_no_constant)
     except PlainError:
@@ -155,16 +152,30 @@ def _no_constant(name: str) -> Any:
     raise PlainError(f"The reply holds {name} outside its tag.")
 
 
-def _deepest(raw: bytes) -> int:
-    depth = deepest = 0
-    # each byte is read once, also where a text has no end
-    for char in re.sub(rb'"(?:[^"\\]|\\.)*+(?:"|\Z)', b"", raw, flags=re.DOTALL):
-        if char in b"[{":
-            depth += 1
-            deepest = max(deepest, depth)
-        elif char in b"]}":
-            depth -= 1
-    return deepest
+# a run of digits is looked at once, from its beginning
+_TOO_MANY_DIGITS = re.compile(rb"(?<!\d)\d{%d}" % (MAX_DIGITS + 1))
+
+
+def outside_texts(raw: bytes) -> bytes:
+    """Return JSON without its texts; every byte is read once, also where a text has no end."""
+    return re.sub(rb'"(?:[^"\\]|\\.)*+(?:"|\Z)', b"", raw, flags=re.DOTALL)
+
+
+def deepest(bare: bytes) -> int:
+    """Return how deep brackets are nested in JSON without its texts."""
+    depth = most = 0
+    for char in re.findall(rb"[][{}]", bare):
+        depth += 1 if char in b"[{" else -1
+        most = max(most, depth)
+    return most
+
+
+def refuse_hard_to_read(bare: bytes) -> None:
+    """Raise PlainError for JSON that would keep its decoder busy; `bare` is without its texts."""
+    if deepest(bare) > 4 * MAX_DEPTH + 20:
+        raise PlainError("The reply is nested too deep.")
+    if _TOO_MANY_DIGITS.search(bare):
+        raise PlainError(f"The reply holds a number of more than {MAX_DIGITS} digits.")
 
 
 def accept(data: Any) -> Any:

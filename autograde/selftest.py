@@ -16,7 +16,7 @@ from pathlib import Path
 from autograde.runner import sandbox
 from autograde.runner.job import Job, Outcome, ReplyError, Step
 from autograde.runner.worker import Worker, WorkerError
-from solarlib.selftest import Finding
+from solarlib.selftest import Finding, tell
 
 # what is tried inside -> the words when it is refused; each must end in an OSError
 _ATTEMPTS = {
@@ -103,9 +103,4 @@ def main(argv: Sequence[str]) -> int:
     if argv:
         print("The self test takes no words after it; leave them out.")
         return 2
-    found = selftest()
-    for one in found:
-        print(("ok       " if one.fine else "MISSING  ") + one.says)
-    missing = sum(not one.fine for one in found)
-    print("Nothing is missing." if not missing else f"{missing} of {len(found)} need attention.")
-    return 1 if missing else 0
+    return tell(selftest())

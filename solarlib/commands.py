@@ -24,7 +24,6 @@ class Words(argparse.ArgumentParser):
         raise CommandError(f"{said[:1].upper()}{said[1:]}; see “{self.prog} --help”.")
 
 
-
 def say_in_any_letters() -> None:
     """Let a terminal that knows few letters show “?” for the others, instead of ending in an error."""
     for stream in (sys.stdout, sys.stderr):

@@ -144,10 +144,6 @@ REFLECTANCE = {
         0.67, "1", "1 - 0.33, handbook table copy; column alignment uncertain", COPY, 0.55, 0.70
     ),
 }
-DIRT_NORMAL = Value(
-    0.95, "1", "share left after ordinary dust; soiling papers of 1980", PRACTICE, 0.90, 0.98
-)
-DIRT_NEGLECTED = Value(0.80, "1", "share left on a neglected mirror", PRACTICE, 0.70, 0.90)
 
 
 @dataclass(frozen=True)

@@ -69,8 +69,8 @@ def _packages() -> list[Finding]:
         try:
             version = metadata.version(name)
         except metadata.PackageNotFoundError:
-            say = f"The package {name} is missing; run “python3 -m pip install {name}>={wanted}”."
-            found.append(Finding(False, say.replace(f"{name}>={wanted}", f"'{name}>={wanted}'")))
+            found.append(Finding(False, f"The package {name} is missing; run “python3 -m pip "
+                                 f"install '{name}>={wanted}'”."))  # fmt: skip
             continue
         if _numbers(version) < lowest or (below and _numbers(version) >= below):
             limit = f" and older than {'.'.join(map(str, below))}" if below else ""
@@ -166,6 +166,15 @@ def selftest(folder: Path | None = None, evidence_folder: Path | None = None) ->
     return [*found, *_folder((folder or Path()).resolve()), *_numbers_agree(evidence_folder)]
 
 
+def tell(found: list[Finding]) -> int:
+    """Print findings, a line each; return 0 when nothing is missing, else 1."""
+    for one in found:
+        print(("ok       " if one.fine else "MISSING  ") + one.says)
+    missing = sum(not one.fine for one in found)
+    print("Nothing is missing." if not missing else f"{missing} of {len(found)} need attention.")
+    return 1 if missing else 0
+
+
 def main(arguments: list[str] | None = None) -> int:
     """Print the findings; 0 when nothing is missing, else 1; 2 for a word not known."""
     parser = Words(
@@ -181,9 +190,4 @@ def main(arguments: list[str] | None = None) -> int:
     except CommandError as error:
         print(error, file=sys.stderr)
         return 2
-    found = selftest(evidence_folder=asked.evidence)
-    for one in found:
-        print(("ok       " if one.fine else "MISSING  ") + one.says)
-    missing = sum(not one.fine for one in found)
-    print("Nothing is missing." if not missing else f"{missing} of {len(found)} need attention.")
-    return 1 if missing else 0
+    return tell(selftest(evidence_folder=asked.evidence))

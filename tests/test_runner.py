@@ -32,8 +32,8 @@ from autograde.runner.job import (
 )
 from autograde.runner.pool import Pool
 from autograde.runner.worker import Worker, WorkerError
+from tests.bench import NEEDS_SANDBOX
 
-WALLS = pytest.mark.skipif(bool(sandbox.why_not()), reason=sandbox.why_not() or "-")
 QUICK = Limits(cell_s=1.5)
 
 
@@ -49,8 +49,28 @@ def worker():
         yield one
 
 
+# --- what may not keep the grader busy -----------------------------------------------------------
+ENDLESS = b'"' + b'\\"' * 1_000_000  # a text that never ends, full of marks that could be its end
+
+
+@pytest.mark.timeout(60)  # read once it takes a moment, read again from every mark it takes days
+def test_a_reply_whose_text_has_no_end_is_refused():
+    with pytest.raises(ReplyError, match="not readable"):
+        decode(ENDLESS, 1 << 24)
+
+
+@NEEDS_SANDBOX
+@pytest.mark.timeout(120)
+def test_a_learner_cannot_keep_the_grader_busy_with_such_a_reply(worker):
+    forge = f"import os\nline = {ENDLESS[:3]!r} + {ENDLESS[1:3]!r} * 1_000_000 + b'\\n'\n" \
+        "for number in range(3, 64):\n    try: os.write(number, line)\n    except OSError: pass"
+    found = worker.result(job(forge, ["6 * 7"]))
+    assert "no reply" in found.outcomes[0].left_out
+    assert worker.result(job(["6 * 7"])).outcomes[0].values == (42,)
+
+
 # --- cells and questions -------------------------------------------------------------------------
-@WALLS
+@NEEDS_SANDBOX
 def test_a_cell_runs_and_a_question_is_answered(worker):
     found = worker.result(job("x = 6\nx * 7", ["x", "x / 0", "nowhere", "[1, (2.5, None)]"]))
     assert texts(found.outcomes[0].outputs) == "42"
@@ -59,14 +79,14 @@ def test_a_cell_runs_and_a_question_is_answered(worker):
     assert (fault.kind, missing.kind) == ("ZeroDivisionError", "NameError")
 
 
-@WALLS
+@NEEDS_SANDBOX
 def test_questions_are_asked_in_their_place(worker):
     """Names are used again later in a notebook."""
     found = worker.result(job("a = 1", ["a"], "a = 2", ["a"]))
     assert [o.values for o in found.outcomes if o.values] == [(1,), (2,)]
 
 
-@WALLS
+@NEEDS_SANDBOX
 @pytest.mark.parametrize(("source", "says"), [
     ("x", "NameError"),
     ("if", "SyntaxError"),
@@ -89,14 +109,14 @@ def test_a_cell_behaves_as_in_a_notebook(worker, source, says):
     assert errors == [says] if says.endswith("Error") else said == says, outputs
 
 
-@WALLS
+@NEEDS_SANDBOX
 def test_a_figure_comes_back_as_a_picture(worker):
     source = "import matplotlib.pyplot as plt\nplt.plot([1, 2])\nplt.show()"
     (output,) = worker.result(job(source)).outcomes[0].outputs
     assert base64.b64decode(output["data"]["image/png"]).startswith(b"\x89PNG")
 
 
-@WALLS
+@NEEDS_SANDBOX
 def test_the_card_and_the_files_of_the_job_are_there(worker):
     card = {"bench": {"width": [0.5, "mm", "width of the box"]}}
     found = worker.result(job(
@@ -105,14 +125,14 @@ def test_the_card_and_the_files_of_the_job_are_there(worker):
     assert found.outcomes[1].values == (0.5, "1,2")
 
 
-@WALLS
+@NEEDS_SANDBOX
 def test_what_a_function_prints_when_asked_is_not_kept(worker):
     found = worker.result(job("def f():\n    print('hidden 12345')\n    return 1", ["f()"], "2"))
     assert found.outcomes[1].values == (1,)
     assert "hidden" not in json.dumps([o.outputs for o in found.outcomes])
 
 
-@WALLS
+@NEEDS_SANDBOX
 def test_a_function_given_as_text_sees_nothing_of_the_notebook(worker):
     step = Step("c", asks=("f(2)", "secret"), define="def f(x):\n    return x + 1")
     found = worker.result(
@@ -122,7 +142,7 @@ def test_a_function_given_as_text_sees_nothing_of_the_notebook(worker):
 
 
 # --- time, and cells that end the process --------------------------------------------------------
-@WALLS
+@NEEDS_SANDBOX
 def test_a_loop_is_stopped_and_its_line_shown(worker):
     found = worker.result(job("a = 1\nwhile True:\n    a += 1  # here", "a > 1"))
     (error,) = found.outcomes[0].outputs
@@ -130,7 +150,7 @@ def test_a_loop_is_stopped_and_its_line_shown(worker):
     assert texts(found.outcomes[1].outputs) == "True"
 
 
-@WALLS
+@NEEDS_SANDBOX
 def test_the_cell_that_ends_the_process_is_left_out_and_the_rest_run_again(worker):
     end = "import os; os._exit(0)"
     found = worker.result(job("a = 1", end, "a += 1", end, ["a"]))
@@ -138,14 +158,14 @@ def test_the_cell_that_ends_the_process_is_left_out_and_the_rest_run_again(worke
     assert found.outcomes[4].values == (2,)
 
 
-@WALLS
+@NEEDS_SANDBOX
 def test_after_three_reruns_the_rest_is_said_not_to_have_run(worker):
     found = worker.result(job(*["import os; os._exit(0)"] * 5, "1"))
     assert [o.left_out for o in found.outcomes[:4]] == ["ended by itself"] * 4
     assert all("not run" in o.left_out for o in found.outcomes[4:])
 
 
-@WALLS
+@NEEDS_SANDBOX
 def test_all_the_work_together_has_a_limit(worker):
     limits = Limits(cell_s=5, total_s=1)
     found = worker.result(job("import time; time.sleep(1.1)", "1", "2", limits=limits))
@@ -172,14 +192,14 @@ print(found, "left" in sys.modules, os.environ.get("LEFT"))
 """
 
 
-@WALLS
+@NEEDS_SANDBOX
 def test_the_next_learner_finds_nothing(worker):
     worker.run(job(LITTER))
     said = texts(worker.result(job(LOOK)).outcomes[0].outputs)
     assert said == "['/tmp/work'] False None\n"
 
 
-@WALLS
+@NEEDS_SANDBOX
 def test_folders_too_deep_to_remove_go_with_their_sandbox(worker):
     deep = "import os\nfor _ in range(3000):\n    os.mkdir('d')\n    os.chdir('d')"
     before = worker.pid
@@ -188,14 +208,14 @@ def test_folders_too_deep_to_remove_go_with_their_sandbox(worker):
     assert texts(worker.result(job(LOOK)).outcomes[0].outputs) == "['/tmp/work'] False None\n"
 
 
-@WALLS
+@NEEDS_SANDBOX
 def test_the_kernel_keeps_nothing_either(worker):
     """Shared memory of the old kind would outlive its process."""
     source = "import ctypes\nprint(ctypes.CDLL(None).shmget(1, 4096, 0o1666))"
     assert texts(worker.result(job(source)).outcomes[0].outputs) == "-1\n"
 
 
-@WALLS
+@NEEDS_SANDBOX
 def test_many_submissions_leave_memory_and_files_as_they_were(worker):
     def size():
         inside = [p for p in psutil.Process(worker.pid).children(recursive=True)]
@@ -214,7 +234,7 @@ def test_many_submissions_leave_memory_and_files_as_they_were(worker):
 
 
 # --- the walls ---------------------------------------------------------------------------------------
-@WALLS
+@NEEDS_SANDBOX
 def test_only_what_was_named_is_inside(worker):
     source = """
 import os
@@ -228,7 +248,7 @@ print(sorted(os.listdir("/course/autograde")), sorted(os.listdir("/dev")))"""
     assert third == "['numbers.py', 'plain.py'] ['null', 'urandom', 'zero']"
 
 
-@WALLS
+@NEEDS_SANDBOX
 def test_no_key_can_be_found_inside(worker):
     """Wherever the course is installed, its keys must not be under anything that is bound."""
     source = """
@@ -282,7 +302,7 @@ def test_the_filter_refuses_what_a_notebook_does_not_need(call, refused):
     assert (done.returncode != 0) == refused
 
 
-@WALLS
+@NEEDS_SANDBOX
 @pytest.mark.skipif(os.geteuid() != 0, reason="only root can become another user to try this")
 def test_an_ordinary_user_can_mark_too(tmp_path):
     """The same job, run by nobody; Python's own folder may be closed to others, so it is opened."""
@@ -317,7 +337,7 @@ def test_an_ordinary_user_can_mark_too(tmp_path):
     assert "You are an ordinary user" in done.stdout and "ways out of it are closed" in done.stdout
 
 
-@WALLS
+@NEEDS_SANDBOX
 def test_the_self_test_tries_the_walls(capsys):
     assert selftest.main([]) == 0
     said = capsys.readouterr().out
@@ -342,7 +362,7 @@ def test_the_self_test_says_why_there_is_no_sandbox(monkeypatch, capsys):
 
 
 # --- without walls: the same answers, asked for in so many words -----------------------------------
-@WALLS
+@NEEDS_SANDBOX
 def test_a_fresh_process_without_walls_gives_the_same(worker):
     work = job("import numpy as np\nx = np.arange(3)\nx", ["x.tolist()", "1 / 0"], "print(x)",
                "import os; os._exit(0)", "while True: pass", ["y"])  # fmt: skip
@@ -368,7 +388,7 @@ def test_a_sandbox_that_cannot_start_gives_one_sentence(tmp_path):
 
 
 # --- several at a time ---------------------------------------------------------------------------------
-@WALLS
+@NEEDS_SANDBOX
 def test_several_processes_give_what_one_gives():
     works = [(n, job(f"a = {n}", ["a * a"])) for n in range(12)]
     one = dict(Pool(sandbox.sandboxed(), 1).run(works))
@@ -378,7 +398,7 @@ def test_several_processes_give_what_one_gives():
         assert values == [n * n for n in range(12)]
 
 
-@WALLS
+@NEEDS_SANDBOX
 def test_a_pool_that_is_not_read_to_its_end_leaves_no_process():
     running = Pool(sandbox.sandboxed(), 2).run([(n, job("1")) for n in range(20)])
     next(running)

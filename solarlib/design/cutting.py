@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from solarlib import reference
 from solarlib.design.heater import HeaterDesign
+from solarlib.geometry import Parabola
 
 TILE = (0.254, 0.181)  # what a page can show, on A4 and Letter alike [m]
 TILE_OVERLAP = 0.010
@@ -130,16 +131,18 @@ def cut_list(d: HeaterDesign) -> tuple[Part, ...]:
     return tuple(parts)
 
 
-def rib_paper(d: HeaterDesign) -> tuple[float, float]:
-    """Width and height [m] of the rib's template: half a rib and its flap, or a whole one."""
-    half = d.aperture_width / 2 + RIB_EDGE
-    wide = 2 * half if d.rib_template == "full rib" else half + RIB_FLAP
-    return wide, float(d.curve.depth) + RIB_FOOT
+def rib_paper(p: Parabola, whole: bool = False) -> tuple[float, float]:
+    """Width and height [m] of a rib's template: half a rib and its flap, or a whole one."""
+    half = float(p.aperture_width) / 2 + RIB_EDGE
+    return 2 * half if whole else half + RIB_FLAP, float(p.depth) + RIB_FOOT
+
+
+def tile_count(size: float, window: float, overlap: float) -> int:
+    """How many windows with an overlap cover a size, all in one unit."""
+    return max(1, math.ceil((size - overlap) / (window - overlap) - 1e-9))
 
 
 def rib_pages(d: HeaterDesign) -> int:
     """Pages that the rib's template takes at full size, laid on their long side."""
-    return math.prod(
-        max(1, math.ceil((length - TILE_OVERLAP) / (page - TILE_OVERLAP) - 1e-9))
-        for length, page in zip(rib_paper(d), TILE, strict=True)
-    )
+    sizes = zip(rib_paper(d.curve, d.rib_template == "full rib"), TILE, strict=True)
+    return math.prod(tile_count(size, page, TILE_OVERLAP) for size, page in sizes)

@@ -144,19 +144,21 @@ class Evaluation:
         """5, 50 and 95 % of what depends on the day: seconds_to_target [s], session_energy [J],
         final_c, the water [°C] at the latest acceptable time."""
         d, band = self.design, self.band
-        stop = d.stop_c or HOTTEST_STOP_C
+        stop, capacity = d.stop_c or HOTTEST_STOP_C, float(self.heater.heat_capacity)
 
-        def at(seconds: float) -> list[float]:
-            courses = (band.low_c, band.median_c, band.high_c)
-            return [float(np.interp(seconds, band.time, course)) for course in courses]
+        def at(seconds: float) -> tuple[float, float, float]:
+            low, middle, high = (float(np.interp(seconds, band.time, course))
+                                 for course in (band.low_c, band.median_c, band.high_c))  # fmt: skip
+            return low, middle, high
 
-        until = min(2 * d.session_half_h * 3600, float(band.time[-1]))
-        heat_in = [float(self.heater.heat_capacity) * (min(temp, stop) - d.start_c)
-                   for temp in at(until)]  # fmt: skip
+        def stored(temp_c: float) -> float:
+            return capacity * (min(temp_c, stop) - d.start_c)
+
+        low, middle, high = at(min(2 * d.session_half_h * 3600, float(band.time[-1])))
         return {
             "seconds_to_target": (band.soonest, band.median, band.latest),
-            "session_energy": (heat_in[0], heat_in[1], heat_in[2]),
-            "final_c": (at(d.latest_time)[0], at(d.latest_time)[1], at(d.latest_time)[2]),
+            "session_energy": (stored(low), stored(middle), stored(high)),
+            "final_c": at(d.latest_time),
         }
 
     @cached_property

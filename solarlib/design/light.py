@@ -22,7 +22,7 @@ _LONGEST = 4 * 3600.0  # a warm-up is followed for at least this long [s]
 
 def session_start(d: HeaterDesign, when: Any) -> Any:
     """The instant meant, in UTC: a plain date starts an hour before solar noon."""
-    if is_date(when) or (isinstance(when, str) and len(when.strip()) == len("2026-06-21")):
+    if is_date(when):
         return as_utc(sun.solar_noon(when, d.longitude_deg)) - np.timedelta64(1, "h")
     return as_utc(when)
 
@@ -120,9 +120,15 @@ def _declinations(months: tuple[int, ...]) -> NDArray:
 
 
 def session_incidence_deg(d: HeaterDesign) -> float:
-    """Largest slant along the trough [deg] within the session, over the months of use."""
-    hours = np.array([-15.0, 0.0, 15.0])[:, None] * d.session_half_h
-    angles = sun.trough_angles(d.latitude_deg, _declinations(d.months), hours, axis=d.axis)
+    """Largest slant along the trough [deg] within the session, over the months of use.
+
+    A session longer than the day ends with the sun on the horizon, where the slant is largest.
+    """
+    declination = _declinations(d.months)
+    half_day = np.asarray(sun.day_length_h(d.latitude_deg, declination)) / 2
+    half_h = np.minimum(d.session_half_h, (1 - 1e-6) * half_day)
+    hour_angle = np.array([-15.0, 0.0, 15.0])[:, None] * half_h
+    angles = sun.trough_angles(d.latitude_deg, declination, hour_angle, axis=d.axis)
     return float(np.max(np.where(angles.sun_is_up, angles.incidence_deg, 0.0)))
 
 

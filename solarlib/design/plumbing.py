@@ -12,9 +12,8 @@ import itertools
 from dataclasses import dataclass
 
 AIR = "open air"
-BLOCKS = ("valve", "check valve", "tap", "cap", "plug", "cork", "trap", "clamp", "filter")
+FREE = ("open", "vent", "gap under the lid", "spout", "joint", "hose")  # what cannot shut
 _HIGHEST = 100.0  # m; farther up or down is no part of a small heater
-FREE = ("open", "vent", "gap under the lid", "spout", "joint", "hose")
 
 
 class PlumbingError(ValueError):

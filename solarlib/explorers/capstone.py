@@ -8,11 +8,11 @@ from typing import Any
 import numpy as np
 
 from solarlib.explorers.base import Explorer, Pick, Scene, Slider
+from solarlib.explorers.ladle import LADLE
 from solarlib.figures import capstone as draw
 
-PIPES = {"15": "15 mm", "22": "22 mm", "28": "28 mm"}
+PIPES = {"15": "15 x 0.7", "22": "22 x 0.9", "28": "28 x 0.9"}  # on a button -> the tube meant
 POT_ROOM = 1.3  # pot volume / water: the demo's 8 L for 6 kg
-WALLS = {"15": 0.0007, "22": 0.0009, "28": 0.0009}
 
 
 def _pot(water_mass: float) -> float:
@@ -45,13 +45,14 @@ def compute_design_board(
     width: float, focal_length: float, length: float, water: float, pipe: str
 ) -> draw.DesignBoard:
     """Change the demo design's opening, focal length, length [mm], water [kg] and pipe [mm]."""
-    from solarlib import design
+    from solarlib import design, reference
 
+    tube = reference.TUBES[PIPES[pipe]]
     d = replace(
-        design.demo(), aperture_width=width / 1000, focal_length=focal_length / 1000,
-        trough_length=length / 1000, tube_length=length / 1000 + 0.5, water_mass=water,
+        LADLE, aperture_width=width / 1000, focal_length=focal_length / 1000,
+        trough_length=length / 1000, tube_length=length / 1000 + 2 * LADLE.overhang, water_mass=water,
         pot_volume=_pot(water),
-        tube_diameter=float(pipe) / 1000, tube_wall=WALLS[pipe],
+        tube_diameter=tube.outside_diameter, tube_wall=tube.wall,
     )  # fmt: skip
     return board_of(design.evaluate(d))
 
@@ -66,7 +67,7 @@ def explore_design_board(question: Any = None) -> Explorer:
         Slider("focal_length", "focal length", "mm", 100, 400, 5, 170),
         Slider("length", "length of the mirror", "mm", 500, 1500, 50, 900),
         Slider("water", "water", "kg", 2, 15, 0.5, 6),
-        Pick("pipe", "outside diameter of the pipe", PIPES, "22"),
+        Pick("pipe", "outside diameter of the pipe", {size: f"{size} mm" for size in PIPES}, "22"),
     ]
     presets = {"Flatter": {"focal_length": 250}, "Twice the water": {"water": 12},
                "Thin pipe": {"pipe": "15"}}  # fmt: skip
@@ -80,7 +81,7 @@ def compute_what_matters_most(
     [mrad], aim [°] or water [kg]."""
     from solarlib import design
 
-    d = replace(design.demo(), site_wind=wind, slope_error_mrad=slope, usual_misaim_deg=misaim,
+    d = replace(LADLE, site_wind=wind, slope_error_mrad=slope, usual_misaim_deg=misaim,
                 water_mass=water, pot_volume=_pot(water))  # fmt: skip
     every = design.evaluate(d).levers
     levers = [lever for lever in every if lever.effect > 0]

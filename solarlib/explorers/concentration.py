@@ -7,10 +7,9 @@ from typing import Any
 import numpy as np
 
 from solarlib.explorers.base import Explorer, Pick, Scene, Slider
+from solarlib.explorers.ladle import HALF, LADLE
 from solarlib.figures import concentration as draw
 
-WIDTH, FOCAL_LENGTH, LENGTH = 0.640, 0.170, 0.900  # the demo trough
-SUN_W_M2, REFLECTANCE = 820.0, 0.82
 MIRRORS = {"5": "careful: waves of 5 mrad", "8": "ordinary: 8 mrad", "12": "wavy: 12 mrad",
            "20": "creased: 20 mrad"}  # fmt: skip
 
@@ -19,7 +18,7 @@ def _light_of_strips(trough: Any, misaim_deg: float) -> tuple[np.ndarray, np.nda
     """Corners (3, 4) of the light from three narrow strips, and where the rim's middle goes."""
     from solarlib import optics
 
-    strips = np.array([0.0, WIDTH / 4, WIDTH / 2 * 0.999])
+    strips = HALF * np.array([0.0, 0.5, 0.999])
     edges = [optics.ray_paths(trough, strips, misaim_deg + side * optics.SUN_HALF_ANGLE_DEG)
              for side in (-1, 1)]  # fmt: skip
     middle = optics.ray_paths(trough, strips, misaim_deg)
@@ -32,15 +31,15 @@ def compute_sun_is_a_disc(
     pipe: float, misaim: float, slope: float, dy: float, dx: float
 ) -> draw.SunIsADisc:
     """Catch light with a pipe [mm] moved by dx, dy [mm], aim off [°], mirror waves [mrad]."""
-    from solarlib import geometry, optics
+    from solarlib import optics
 
-    trough = geometry.Parabola(FOCAL_LENGTH, WIDTH)
+    trough = LADLE.curve
     d = pipe / 1000
     moved = {"tube_dx": dx / 1000, "tube_dy": dy / 1000, "slope_error_mrad": slope}
     x, y, rim_miss = _light_of_strips(trough, misaim)
     curve = np.linspace(-4, 4, 161)
     return draw.SunIsADisc(
-        d, misaim, slope, dx / 1000, dy / 1000, FOCAL_LENGTH, x, y, curve,
+        d, misaim, slope, dx / 1000, dy / 1000, LADLE.focal_length, x, y, curve,
         np.asarray(optics.intercept_factor(trough, d, misaim_deg=curve, **moved)),
         float(optics.intercept_factor(trough, d, misaim_deg=misaim, **moved)),
         float(optics.no_loss_aim_deg(trough, d)), rim_miss,
@@ -68,17 +67,18 @@ def _power(width: float, pipe: float, slope: float, misaim: float) -> tuple[floa
     """Share caught, watts and suns on the pipe for light straight from the front."""
     from solarlib import geometry, optics
 
-    trough = geometry.Parabola(FOCAL_LENGTH, width)
+    trough, long, sun = geometry.Parabola(LADLE.focal_length, width), LADLE.trough_length, LADLE.beam_noon
     share = float(optics.intercept_factor(trough, pipe, slope_error_mrad=slope, misaim_deg=misaim))
-    watts = optics.pipe_power(trough, pipe, LENGTH, LENGTH, SUN_W_M2, REFLECTANCE, 1.0, share)
+    watts = optics.pipe_power(trough, pipe, long, long, sun, LADLE.reflectance_used, 1.0, share)
     reflected = float(watts.reflected)
-    return share, reflected, reflected / (np.pi * pipe * LENGTH) / SUN_W_M2
+    return share, reflected, reflected / (np.pi * pipe * long) / sun
 
 
 def compute_two_bars(width: float, pipe: float, mirror: str, misaim: float) -> draw.TwoBars:
     """Compare watts and suns on a pipe [mm] in an opening [mm] with those of the demo trough."""
     share, watts, suns = _power(width / 1000, pipe / 1000, float(mirror), misaim)
-    _, demo_watts, demo_suns = _power(WIDTH, 0.022, 8.0, 0.0)
+    _, demo_watts, demo_suns = _power(LADLE.aperture_width, LADLE.tube_diameter,
+                                      LADLE.slope_error_mrad, 0.0)  # fmt: skip
     return draw.TwoBars(width / 1000, pipe / 1000, float(mirror), misaim, share, watts, suns,
                         demo_watts, demo_suns)  # fmt: skip
 

@@ -8,10 +8,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solarlib.explorers.base import Explorer, Pick, Scene, Slider
+from solarlib.explorers.ladle import HALF, LADLE
 from solarlib.figures import hazards as draw
 
-LATITUDE_DEG, MIDSUMMER_DEG = 38.0, 23.44
-SUN_W_M2, REFLECTANCE, LENGTH, OVERHANG = 900.0, 0.85, 0.900, 0.250
+MIDSUMMER_DEG = 23.44
+SUN_W_M2 = 900.0  # of a clear noon, on a clean mirror
 SHADED_DEG = 85.0  # beyond this no light gets past the rims of the demo trough
 
 
@@ -47,13 +48,13 @@ def explore_burn_clock(question: Any = None) -> Explorer:
 
 def compute_after_you_walk_away(hours: float, tilt: float, cover: str) -> draw.AfterYouWalkAway:
     """Leave the demo trough at noon of midsummer, parked at a tilt [°], for some hours."""
-    from solarlib import geometry, hazards, optics, reference, sun
+    from solarlib import hazards, optics, reference, sun
 
-    trough = geometry.Parabola(0.170, 0.640)
-    needs = sun.trough_angles(LATITUDE_DEG, MIDSUMMER_DEG, 15 * hours)
+    trough, reflectance, pipe = LADLE.curve, LADLE.reflectance_clean, LADLE.tube_diameter
+    needs = sun.trough_angles(LADLE.latitude_deg, MIDSUMMER_DEG, 15 * hours)
     misaim, slant = float(needs.tilt_deg) - tilt, float(needs.incidence_deg)
     wood = reference.WOOD_IGNITION_FLUX.value
-    x = np.linspace(-0.32, 0.32, 81)
+    x = np.linspace(-HALF, HALF, 81)
     rays = optics.ray_paths(trough, x[4:-4:6], misaim if abs(misaim) < SHADED_DEG else 0, top=0.4)
     place = _places(trough, misaim)
     rays_x, rays_y = rays.x, rays.y
@@ -68,13 +69,13 @@ def compute_after_you_walk_away(hours: float, tilt: float, cover: str) -> draw.A
         rays_y = np.stack([rays_y[:, 0], np.full(len(rise), level)], 1)
     else:
         suns = optics.flux_in_focal_plane(trough, place, misaim_deg=misaim, incidence_deg=slant)
-        flux = np.asarray(suns) * SUN_W_M2 * REFLECTANCE * np.cos(np.radians(slant))
+        flux = np.asarray(suns) * SUN_W_M2 * reflectance * np.cos(np.radians(slant))
     return draw.AfterYouWalkAway(
-        hours, tilt, covered, misaim, x, np.asarray(trough.height(x)), 0.170, rays_x, rays_y,
-        place, flux, float(optics.beam_slide(trough, 0.022, slant, 0.320)),
-        float(optics.beam_slide(trough, 0.022, slant)), OVERHANG,
+        hours, tilt, covered, misaim, x, np.asarray(trough.height(x)), LADLE.focal_length, rays_x,
+        rays_y, place, flux, float(optics.beam_slide(trough, pipe, slant, HALF)),
+        float(optics.beam_slide(trough, pipe, slant)), LADLE.overhang,
         reference.SKIN_LONG_FLUX.value, wood,
-        float(hazards.beam_distance(trough, REFLECTANCE, SUN_W_M2, wood)), LENGTH,
+        float(hazards.beam_distance(trough, reflectance, SUN_W_M2, wood)), LADLE.trough_length,
     )  # fmt: skip
 
 
@@ -83,7 +84,7 @@ def _places(trough: Any, misaim: float) -> NDArray:
     the rays go through it."""
     from solarlib import optics
 
-    rays = optics.ray_paths(trough, np.linspace(-0.32, 0.32, 41) * 0.999, misaim)
+    rays = optics.ray_paths(trough, np.linspace(-HALF, HALF, 41) * 0.999, misaim)
     going_up = rays.y[:, 2] - rays.y[:, 1]
     rise = (trough.focal_length - rays.y[:, 1]) / np.where(going_up > 1e-3, going_up, np.nan)
     through = rays.x[:, 1] + rise * (rays.x[:, 2] - rays.x[:, 1])

@@ -8,38 +8,39 @@ from typing import Any
 import numpy as np
 
 from solarlib.explorers.base import Explorer, Pick, Scene, Slider
+from solarlib.explorers.ladle import LADLE
 from solarlib.figures import heat_loss as draw
 
-SUN_W_M2, AIR_C = 820.0, 22.0
-WIDTH, LENGTH, FOCAL_LENGTH, PIPE, PIPE_LENGTH = 0.640, 0.900, 0.170, 0.022, 1.400
-REFLECTANCE, ABSORPTANCE, SLOPE_MRAD, MISAIM_DEG = 0.82, 0.92, 8.0, 1.0
+AIR_C, PIPE, LENGTH, PIPE_LENGTH = (LADLE.air_c, LADLE.tube_diameter, LADLE.trough_length,
+                                    LADLE.tube_length)  # fmt: skip
 
 
 def compute_where_watts_go(
     water: float, wind: float, emittance: float, glass: str
 ) -> draw.WhereWattsGo:
     """Follow the light of the demo trough into water of a temperature [°C] in a wind [m/s]."""
-    from solarlib import geometry, heat, optics, reference
+    from solarlib import heat, optics
 
-    trough = geometry.Parabola(FOCAL_LENGTH, WIDTH)
+    d, trough = LADLE, LADLE.curve
     cover = heat.Cover() if glass == "glass" else None
     clear = float(np.asarray(cover.transmittance)) if cover else 1.0
-    caught = optics.intercept_factor(trough, PIPE, SLOPE_MRAD, misaim_deg=MISAIM_DEG)
+    caught = optics.intercept_factor(trough, PIPE, d.slope_error_mrad,
+                                     misaim_deg=d.usual_misaim_deg)  # fmt: skip
 
     def at(reflectance: float, share: Any, absorptance: float, through: float) -> Any:
-        return optics.pipe_power(trough, PIPE, LENGTH, PIPE_LENGTH, SUN_W_M2, reflectance,
+        return optics.pipe_power(trough, PIPE, LENGTH, PIPE_LENGTH, d.beam_noon, reflectance,
                                  absorptance, share, transmittance=through)  # fmt: skip
 
     chain = [
         at(1, 1, 1, 1),
-        at(REFLECTANCE, 1, 1, 1),
-        at(REFLECTANCE, caught, 1, 1),
-        at(REFLECTANCE, caught, 1, clear),
-        at(REFLECTANCE, caught, ABSORPTANCE, clear),
+        at(d.reflectance_used, 1, 1, 1),
+        at(d.reflectance_used, caught, 1, 1),
+        at(d.reflectance_used, caught, 1, clear),
+        at(d.reflectance_used, caught, d.absorptance, clear),
     ]
     watts = [float(power.total) for power in chain]
     loss = heat.loss_parts(PIPE, water, AIR_C, wind, emittance, cover=cover)
-    pot = reference.POT_LOSS.value * (water - AIR_C)
+    pot = d.pot_loss * (water - AIR_C)
     carried, radiated = (float(part) * PIPE_LENGTH for part in (loss.convection, loss.radiation))
     steps = [*(a - b for a, b in pairwise(watts)), carried, radiated, pot]
     lost = dict(zip(draw.STEPS, steps, strict=True))

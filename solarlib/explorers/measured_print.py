@@ -8,11 +8,11 @@ from typing import Any
 import numpy as np
 
 from solarlib.explorers.base import Explorer, Scene, Slider
+from solarlib.explorers.ladle import LADLE
 from solarlib.figures import parabola as draw
 from solarlib.figures.ink import number
 
 PIPE = draw.PIPE_MM / 1000
-SURFACE_MRAD = 8.0  # the demo's mirror
 
 
 @dataclass(frozen=True)
@@ -34,8 +34,8 @@ def compute_measured_print(
 
     p = Parabola(focal_length=focal_length / 1000, aperture_width=width / 1000)
     sx, sy = across / 1000 / ACROSS, down / 1000 / DOWN
-    made = printed_rib(p, PIPE, across / 1000, down / 1000, slope_error_mrad=SURFACE_MRAD)
-    caught = print_loss(p, sx, sy, PIPE, slope_error_mrad=SURFACE_MRAD)
+    made = printed_rib(p, PIPE, across / 1000, down / 1000, slope_error_mrad=LADLE.slope_error_mrad)
+    caught = print_loss(p, sx, sy, PIPE, slope_error_mrad=LADLE.slope_error_mrad)
     x = np.linspace(-width / 2000, width / 2000, 161)
     y = np.asarray(p.height(x))
     return MeasuredPrint(

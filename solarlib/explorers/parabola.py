@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solarlib.explorers.base import Explorer, Pick, Scene, Slider
+from solarlib.explorers.ladle import HALF, LADLE
 from solarlib.figures import parabola as draw
 
 SURFACE_MRAD = 5.0  # a careful build; common practice, no source
@@ -70,14 +71,14 @@ def compute_printer_trap(scale_x: float, scale_y: float) -> draw.PrinterTrap:
     """Stretch the print of the demo rib by scale_x, scale_y [%]."""
     from solarlib import geometry, optics
 
-    true = geometry.Parabola(focal_length=0.170, aperture_width=0.640)
+    true = LADLE.curve
     sx, sy = scale_x / 100, scale_y / 100
-    x = np.linspace(-0.32, 0.32, 161)
+    x = np.linspace(-HALF, HALF, 161)
     y = np.asarray(true.height(x))
     loss = optics.print_loss(true, sx, sy, PIPE, slope_error_mrad=SURFACE_MRAD)
     return draw.PrinterTrap(
-        x, y, x * sx, y * sy, 0.170,
-        float(geometry.printed_focal_length(0.170, sx, sy)),
+        x, y, x * sx, y * sy, LADLE.focal_length,
+        float(geometry.printed_focal_length(LADLE.focal_length, sx, sy)),
         float(loss.pipe_left), float(loss.pipe_moved), sx, sy,
     )  # fmt: skip
 

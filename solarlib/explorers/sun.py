@@ -10,11 +10,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solarlib.explorers.base import Explorer, Pick, Scene, Slider
+from solarlib.explorers.ladle import HALF, LADLE
 from solarlib.figures import sun as draw
 
 YEAR = 2026  # any year would do: from year to year the declination moves by less than 0.1°
 DAYS = {"0": "the equinox", "23.44": "midsummer", "-23.44": "midwinter"}
-LATITUDE_DEG = 38.0  # Vessamoor
 
 
 @lru_cache(maxsize=1)
@@ -30,7 +30,7 @@ def compute_tilt_through_day(
     latitude: float, day: float, hour: float, tilt: float
 ) -> draw.TiltThroughDay:
     """Follow the aim error of a fixed tilt [°] on a day of the year at a latitude [°]."""
-    from solarlib import geometry, sun
+    from solarlib import sun
 
     declinations = _declinations()
     declination = float(declinations[int(day) - 1])
@@ -39,9 +39,8 @@ def compute_tilt_through_day(
     errors = np.where(need.sun_is_up, need.tilt_deg - tilt, np.nan)
     now = sun.trough_angles(latitude, declination, (hour - 12) * 15)
     noons = np.asarray(sun.noon_tilt_deg(latitude, declinations)) - tilt
-    trough = geometry.Parabola(0.170, 0.640)
-    x = np.linspace(-0.32, 0.32, 61)
-    y, turn = np.asarray(trough.height(x)), np.radians(tilt)
+    x = np.linspace(-HALF, HALF, 61)
+    y, turn = np.asarray(LADLE.curve.height(x)), np.radians(tilt)
     step_min = 60 * (hours[1] - hours[0])
     when = date(YEAR, 1, 1) + timedelta(days=int(day) - 1)
     return draw.TiltThroughDay(
@@ -78,18 +77,18 @@ def compute_light_off_the_end(
     length: float, hours: float, turned: float, overhang: float, day: str
 ) -> draw.LightOffTheEnd:
     """Let light slant along a trough [m] some hours from noon, pipe sticking out [mm]."""
-    from solarlib import geometry, optics, sun
+    from solarlib import optics, sun
 
-    trough, pipe = geometry.Parabola(0.170, 0.640), 0.022
+    trough, pipe, latitude = LADLE.curve, LADLE.tube_diameter, LADLE.latitude_deg
     turn: dict[str, Any] = {"axis_turned_deg": turned}
-    slant = float(sun.trough_angles(LATITUDE_DEG, float(day), 15 * hours, **turn).incidence_deg)
+    slant = float(sun.trough_angles(latitude, float(day), 15 * hours, **turn).incidence_deg)
     return draw.LightOffTheEnd(
         length, overhang / 1000, hours, DAYS[day], slant,
         float(optics.beam_slide(trough, pipe, slant)),
-        float(optics.beam_slide(trough, pipe, slant, 0.320)),
+        float(optics.beam_slide(trough, pipe, slant, HALF)),
         float(np.cos(np.radians(slant))),
         float(optics.end_effect(trough, pipe, length, overhang / 1000, slant)),
-        turned, float(sun.axis_drift_deg(LATITUDE_DEG, float(day), 15 * hours, **turn)),
+        turned, float(sun.axis_drift_deg(latitude, float(day), 15 * hours, **turn)),
     )  # fmt: skip
 
 

@@ -10,14 +10,23 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Polygon
 from numpy.typing import NDArray
 
-from solarlib.figures.ink import HATCHES, INK, PALE, SECOND, SHADES, circle, number, patches
+from solarlib.figures.ink import (
+    BEHIND_WORDS,
+    HATCHES,
+    INK,
+    PALE,
+    SECOND,
+    SHADES,
+    circle,
+    number,
+    patches,
+)
 
 BUNDLES: dict[str, dict[str, Any]] = {  # name of the strip -> how its light is drawn
     "centre strip": {"facecolor": "#f4d9b8", "hatch": "", "linestyle": "-"},
     "middle strip": {"facecolor": "#cfe0ee", "hatch": "//", "linestyle": "--"},
     "rim strip": {"facecolor": "#d8e8d0", "hatch": "||", "linestyle": ":"},
 }
-_WHITE = {"facecolor": "white", "edgecolor": "none", "pad": 1}
 ENOUGH = 0.85  # design rule of this course: the share to keep at the whole aim budget
 
 
@@ -156,7 +165,7 @@ def paint_two_bars(axes: Any, r: TwoBars) -> list[Any]:
             right = place.get_xlim()[1]
             side, way = ("right", -1) if value > 0.85 * right else ("left", 1)
             made.append(place.text(value + way * right / 90, row, number(value, unit), ha=side,
-                                   va="center", bbox=_WHITE))  # fmt: skip
+                                   va="center", bbox=BEHIND_WORDS))  # fmt: skip
     return made
 
 

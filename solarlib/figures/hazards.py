@@ -10,14 +10,22 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 from numpy.typing import NDArray
 
-from solarlib.figures.ink import INK, MIRROR, PALE, RAY, SECOND, circle, number
+from solarlib.figures.ink import (
+    BEHIND_WORDS,
+    INK,
+    MIRROR,
+    PALE,
+    RAY,
+    SECOND,
+    circle,
+    joined,
+    number,
+)
+from solarlib.hazards.finding import duration
 
 NOTICE_S = 1.0  # to notice and pull away, at the very least; common practice, no source
 COLDEST_C, HOTTEST_C = 40.0, 75.0
 _UNKNOWN = {"facecolor": "#eeeeee", "edgecolor": PALE, "hatch": "//", "linewidth": 0, "zorder": 0}
-
-
-_WHITE = {"facecolor": "white", "edgecolor": "none", "pad": 2}
 
 
 @dataclass(frozen=True)
@@ -57,7 +65,7 @@ def frame_burn_clock(figure: Figure) -> Any:
     for axes in pair:
         axes.axhspan(0, NOTICE_S, facecolor="#e4e4e4", edgecolor=PALE, hatch="xx", linewidth=0)
         axes.text(47, NOTICE_S * 0.5, "no time to pull away", va="center", fontsize=9,
-                  visible=axes is log, bbox=_WHITE)  # fmt: skip
+                  visible=axes is log, bbox=BEHIND_WORDS)  # fmt: skip
     return log, plain
 
 
@@ -76,7 +84,7 @@ def paint_burn_clock(axes: Any, r: BurnClock) -> list[Any]:
                              (r.rows_c[-1], HOTTEST_C, "faster than the table")):  # fmt: skip
         made.append(place.axvspan(low, high, **_UNKNOWN))
         made.append(place.text((low + high) / 2, 0.60, words, rotation=90, ha="center",
-                               va="center", fontsize=9, bbox=_WHITE,
+                               va="center", fontsize=9, bbox=BEHIND_WORDS,
                                transform=place.get_xaxis_transform()))  # fmt: skip
     if np.isfinite(r.seconds):
         made += place.plot([r.water_c], [r.seconds], marker="o", color=INK, markersize=11)
@@ -103,23 +111,19 @@ def table_burn_clock(r: BurnClock) -> list[tuple[str, str]]:
 
     def seconds(temp: float) -> str:
         value = float(np.interp(temp, r.temps_c, r.times_s, left=np.nan, right=np.nan))
-        return _duration(value)
+        return _told(value)
 
     who = "small child" if r.child else "adult"
     return [
-        (f"{who}, water at {r.water_c:.1f} °C", _duration(r.seconds)),
+        (f"{who}, water at {r.water_c:.1f} °C", _told(r.seconds)),
         *((f"{who}, water at {temp} °C", seconds(temp)) for temp in (49, 55, 60)),
         ("to notice and pull away", f"{NOTICE_S:.0f} s or more (common practice, no source)"),
         ("source", f"{r.source} ({r.status})"),
     ]
 
 
-def _duration(seconds: float) -> str:
-    if not np.isfinite(seconds):
-        return "not in the table, which is no promise"
-    if seconds < 100:
-        return number(seconds, "s", 2)
-    return number(seconds / 60, "min", 2) if seconds < 6000 else number(seconds / 3600, "h", 2)
+def _told(seconds: float) -> str:
+    return duration(seconds) if np.isfinite(seconds) else "not in the table, which is no promise"
 
 
 @dataclass(frozen=True)
@@ -175,7 +179,6 @@ def frame_after_you_walk_away(figure: Figure) -> Any:
     flux.set_ylim(0.3, 400)
     flux.set_yticks([1, 10, 100], ["1", "10", "100"])
     flux.minorticks_off()
-    flux.minorticks_off()
     flux.set_ylabel("kW/m²")
     flux.set_xlabel("across the trough in the plane of the pipe, mm")
     for axes in (section, flux):
@@ -191,10 +194,8 @@ def frame_after_you_walk_away(figure: Figure) -> Any:
 def paint_after_you_walk_away(axes: Any, r: AfterYouWalkAway) -> list[Any]:
     """Draw mirror, rays and pipe; below, the brightness against the limits of wood and skin."""
     section, flux, plan = axes
-    gap = np.full((r.rays_x.shape[0], 1), np.nan)
     made = [
-        *section.plot(np.hstack([r.rays_x, gap]).ravel() * 1000,
-                      np.hstack([r.rays_y, gap]).ravel() * 1000, **RAY),
+        *section.plot(*joined(r.rays_x, r.rays_y), **RAY),
         *section.plot(r.mirror_x * 1000, r.mirror_y * 1000, **MIRROR),
         circle(section, 0, r.focal_length * 1000, 11, facecolor="white", edgecolor=INK, zorder=3),
     ]  # fmt: skip
@@ -223,7 +224,7 @@ def paint_after_you_walk_away(axes: Any, r: AfterYouWalkAway) -> list[Any]:
                 r.focal_length * 1000 + 45,
                 "in the ring: can light wood",
                 fontsize=9,
-                bbox=_WHITE,
+                bbox=BEHIND_WORDS,
             )
         )
     lit = np.clip(r.flux / 1000, 0.01, None)
@@ -246,7 +247,7 @@ def _plan(plan: Any, r: AfterYouWalkAway) -> list[Any]:
         plan.add_patch(Rectangle((-half, -320), 2 * half, 640, facecolor="white", edgecolor=INK)),
         *plan.plot([-1240, 1240], [0, 0], color=PALE, linewidth=5, linestyle=":"),
         *plan.plot([-pipe, pipe], [0, 0], color=INK, linewidth=2.5, marker="s", markersize=8),
-        plan.text(pipe + 40, 150, "fitting, then hose", fontsize=9, bbox=_WHITE, zorder=5),
+        plan.text(pipe + 40, 150, "fitting, then hose", fontsize=9, bbox=BEHIND_WORDS, zorder=5),
     ]
     if r.flux.max() > 0:
         first, last = r.slide_centre * 1000 - half, r.slide * 1000 + half

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+import numpy as np
 from matplotlib.figure import Figure
+from numpy.typing import NDArray
 
 INK = "#1a1a1a"
 PALE = "#6b6b6b"  # 5.3 : 1 on white, so words may have it too
@@ -13,6 +15,7 @@ MIRROR = {"color": INK, "linewidth": 2.6, "linestyle": "-"}
 RAY = {"color": "#b45f06", "linewidth": 0.9, "linestyle": "-"}
 SECOND = {"color": "#0b5394", "linewidth": 2.0, "linestyle": "--"}
 THIRD = {"color": "#38761d", "linewidth": 2.0, "linestyle": ":"}
+BEHIND_WORDS = {"facecolor": "white", "edgecolor": "none", "pad": 2}
 # lines only: a hatch of dots is a hundred kilobytes of curves in every picture
 HATCHES = ("", "//", "||", "xx", "\\\\", "--", "++", "/-")
 SHADES = ("#ffffff", "#dddddd", "#bbbbbb", "#999999", "#eeeeee", "#cccccc", "#aaaaaa", "#888888")
@@ -58,6 +61,12 @@ def circle(axes: Any, x: float, y: float, radius: float, **style: Any) -> Any:
     from matplotlib.patches import Circle
 
     return axes.add_patch(Circle((x, y), radius, **style))
+
+
+def joined(x: NDArray, y: NDArray) -> tuple[NDArray, NDArray]:
+    """Join many short lines (n, points) [m] to one with breaks [mm]: one artist, not forty."""
+    gap = np.full((x.shape[0], 1), np.nan)
+    return np.hstack([x, gap]).ravel() * 1000, np.hstack([y, gap]).ravel() * 1000
 
 
 def number(value: float, unit: str, digits: int = 3) -> str:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-import numpy as np
 from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
@@ -17,6 +16,7 @@ from solarlib.figures.ink import (
     SECOND,
     THIRD,
     circle,
+    joined,
     key,
     number,
     section,
@@ -60,21 +60,15 @@ def paint_curve_and_focus(axes: Any, r: CurveAndFocus) -> list[Any]:
     """Draw mirror, light coming in and going out, a few normals, the focus and a 22 mm pipe."""
     focus = r.focal_length * 1000
     made = [
-        *axes.plot(*_one_line(r.rays_x[:, :2], r.rays_y[:, :2]), **RAY, label="light coming in"),
-        *axes.plot(*_one_line(r.rays_x[:, 1:], r.rays_y[:, 1:]), **BACK, label="light going out"),
-        *axes.plot(*_one_line(r.normals_x, r.normals_y), **NORMAL, label="normal"),
+        *axes.plot(*joined(r.rays_x[:, :2], r.rays_y[:, :2]), **RAY, label="light coming in"),
+        *axes.plot(*joined(r.rays_x[:, 1:], r.rays_y[:, 1:]), **BACK, label="light going out"),
+        *axes.plot(*joined(r.normals_x, r.normals_y), **NORMAL, label="normal"),
         *axes.plot(r.x * 1000, r.y * 1000, **MIRROR),
     ]
     made.append(circle(axes, 0, focus, PIPE_MM / 2, facecolor="white", edgecolor=INK, zorder=3))
     made += axes.plot([0], [focus], marker="+", color=INK, markersize=9, zorder=4)
     made += axes.plot([-390, -8], [490, focus + 10], color=PALE, linewidth=1)
     return made
-
-
-def _one_line(x: NDArray, y: NDArray) -> tuple[NDArray, NDArray]:
-    """Join many short lines (n, points) [m] to one with breaks [mm]: one artist, not forty."""
-    gap = np.full((x.shape[0], 1), np.nan)
-    return np.hstack([x, gap]).ravel() * 1000, np.hstack([y, gap]).ravel() * 1000
 
 
 def describe_curve_and_focus(r: CurveAndFocus) -> str:

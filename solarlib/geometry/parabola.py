@@ -103,9 +103,9 @@ class Parabola:
         given = {}
         for name, value in two.items():
             words = name.removesuffix("_deg").replace("_", " ")
-            given[name] = positive(words, value, "m")
-            if name == "rim_angle_deg":
-                given[name] = within(words, value, 0.1, 179.9, "deg")
+            angle = name == "rim_angle_deg"
+            given[name] = (within(words, value, 0.1, 179.9, "deg") if angle else
+                           positive(words, value, "m"))  # fmt: skip
         focal_length = _focal_length(given)
         width = given.get("aperture_width")
         if width is None:

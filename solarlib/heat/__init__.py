@@ -5,9 +5,9 @@ resting temperature, dry-pipe temperature, warm-up with boiling and dryness, the
 band a real day will lie in, and the cooling of a pot.
 
 `air`, `convection` and `gap` say what air carries away, `radiation` what goes to the
-sky, `loss` both together, `pipe` is the pipe without water, `heater`, `warmup` and `band` the whole
-heater, `pot` the pot.
-How much power is absorbed, `optics.pipe_power` says.
+sky, `loss` both together, `pipe` is the pipe without water, `heater`, `warmup` and
+`band` the whole heater, `pot` the pot. How much power is absorbed, `optics.pipe_power`
+says.
 """
 
 from solarlib.heat.air import Air, air_properties

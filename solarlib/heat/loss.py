@@ -199,8 +199,8 @@ def loss_per_metre(
     >>> round(loss_per_metre(0.022, 55, 22, 0.9, 0.9), 1)
     65.8
 
-    Source: Churchill & Chu 1975, Churchill & Bernstein 1977, Swinbank 1963, Raithby & Hollands
-    1975, see the functions of this module and of `air`.
+    Source: Churchill & Chu 1975 and Churchill & Bernstein 1977 (`convection`), Swinbank 1963
+    (`radiation`), Raithby & Hollands 1975 (`gap`).
     """
     weather = air_c, wind, emittance, surroundings_c, cover, pressure
     return loss_parts(diameter, surface_c, *weather).total

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from solarlib.files import why
 from solarlib.heating_test.reader import Reader
 from solarlib.heating_test.records import Log, Problem
 from solarlib.heating_test.table import decode
@@ -93,8 +94,8 @@ def _bytes_of(path: str | Path) -> bytes:
     except LogFileError:
         raise
     except (OSError, ValueError) as error:
-        why = getattr(error, "strerror", None) or "no file can have this name"
-        raise LogFileError(f"“{path}” cannot be read ({why}); check the name and folder.") from None
+        says = why(error) if isinstance(error, OSError) else "no file can have this name"
+        raise LogFileError(f"“{path}” cannot be read ({says}); check the name and folder.") from None
 
 
 def parse_log(content: str | bytes) -> Log:

@@ -9,12 +9,13 @@ say so.
 from __future__ import annotations
 
 import io
-import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from xml.sax.saxutils import escape
 
 import numpy as np
 from numpy.typing import ArrayLike
+
+from solarlib.design.cutting import tile_count
 
 Point = tuple[float, float]
 
@@ -127,12 +128,8 @@ def cross(x: float, y: float, arm: float = 4.0, stroke: str = "mark") -> tuple[L
 def moved(shape: Shape, dx: float, dy: float) -> Shape:
     """Return a shape moved by (dx, dy) [mm]."""
     if isinstance(shape, Line):
-        return Line(tuple((x + dx, y + dy) for x, y in shape.points), shape.stroke, shape.closed)
-    if isinstance(shape, Circle):
-        return Circle(shape.x + dx, shape.y + dy, shape.radius, shape.stroke)
-    return Label(
-        shape.x + dx, shape.y + dy, shape.text, shape.size_pt, shape.anchor, shape.turned_deg
-    )
+        return replace(shape, points=tuple((x + dx, y + dy) for x, y in shape.points))
+    return replace(shape, x=shape.x + dx, y=shape.y + dy)
 
 
 # --- files -------------------------------------------------------------------------------------
@@ -240,11 +237,6 @@ class Tile:
     def name(self) -> str:
         """A1 is top left, B1 to its right, A2 below."""
         return f"{chr(ord('A') + self.column)}{self.row + 1}"
-
-
-def tile_count(size: float, window: float, overlap: float) -> int:
-    """How many windows [mm] with an overlap [mm] cover a size [mm]."""
-    return max(1, math.ceil((size - overlap) / (window - overlap) - 1e-9))
 
 
 def tiles(drawing: Drawing, window: tuple[float, float], overlap: float) -> list[Tile]:

@@ -8,7 +8,6 @@ that nothing a person typed can spoil a page.
 from __future__ import annotations
 
 import functools
-import unicodedata
 from collections.abc import Iterator, Sequence
 from datetime import date
 from pathlib import Path
@@ -17,6 +16,7 @@ import numpy as np
 from fpdf import FPDF
 from fpdf.fonts import TTFFont
 
+from solarlib import units
 from solarlib.pack.drawing import STROKES
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
@@ -29,14 +29,9 @@ def day_text(day: date) -> str:
     return f"{day.day} {MONTHS[day.month - 1]} {day.year}"
 
 
-def one_line(text: str, longest: int = 60) -> str:
+def short_line(text: str, longest: int = 60) -> str:
     """Make foreign text fit to print: one line, no control or direction marks, not too long."""
-    kept = "".join(
-        " " if unicodedata.category(c) in ("Cc", "Zl", "Zp") else c
-        for c in str(text)
-        if unicodedata.category(c) not in ("Cf", "Cs", "Co", "Cn")
-    )
-    kept = " ".join(kept.split())
+    kept = units.one_line(str(text))
     return kept if len(kept) <= longest else kept[: longest - 1] + "…"
 
 

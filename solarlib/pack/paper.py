@@ -16,7 +16,7 @@ from datetime import UTC, date, datetime
 
 from solarlib.design.cutting import TILE, TILE_OVERLAP
 from solarlib.pack.drawing import Circle, Drawing, Label, Line, Shape, Tile
-from solarlib.pack.ink import Ink, day_text, one_line
+from solarlib.pack.ink import Ink, day_text, short_line
 
 PAPERS = {"a4": (297.0, 210.0), "letter": (279.4, 215.9)}  # ISO 216; ANSI Y14.1 (8.5 x 11 in)
 BORDER = (254.0, 186.0)
@@ -70,7 +70,7 @@ class Paper(Ink):
         self.pdf.set_creation_date(
             datetime(identity.day.year, identity.day.month, identity.day.day, 12, tzinfo=UTC)
         )
-        self.pdf.set_title(f"{one_line(identity.title)} – build pack")
+        self.pdf.set_title(f"{short_line(identity.title)} – build pack")
         self.pdf.set_creator("solarlib pack")
         self.pdf.set_lang("en")
 
@@ -100,9 +100,9 @@ class Paper(Ink):
             self.pdf.set_text_color(255)
             self.words(end + 2, base, who.mark, 10, bold=True)
             self.pdf.set_text_color(0)
-        learner = one_line(who.learner, 24) or "no learner id"
-        text = f"{learner} · version {one_line(who.version, 12)} · {day_text(who.day)}"
-        text += f" · design {who.fingerprint} · {one_line(who.title, 40)}"
+        learner = short_line(who.learner, 24) or "no learner id"
+        text = f"{learner} · version {short_line(who.version, 12)} · {day_text(who.day)}"
+        text += f" · design {who.fingerprint} · {short_line(who.title, 40)}"
         self.words(MARGIN / 2, base, text, 10, within=end - MARGIN)
         if rulers:
             self.bar_across(BODY[0], WINDOW[1] - RULER)

@@ -6,14 +6,14 @@ one function a page, body in 10 points or more.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 
+from solarlib.design.cutting import tile_count
 from solarlib.pack import stock, tables, words
 from solarlib.pack.axes import axes
 from solarlib.pack.drawing import Drawing
 from solarlib.pack.facts import Check, Facts
-from solarlib.pack.ink import measure, one_line
+from solarlib.pack.ink import measure, short_line
 from solarlib.pack.paper import BAR_ACROSS, BAR_DOWN, BODY, OVERLAP, WINDOW, Paper
 from solarlib.pack.tables import Table
 
@@ -27,13 +27,13 @@ ROW = 5.1  # height of a table row [mm]
 def cover(paper: Paper, facts: Facts, section: Drawing) -> None:
     """Draw the cover: what it is, its key numbers, its state."""
     paper.new_page()
-    paper.words(LEFT, TOP + 8, one_line(facts.identity.title), 22, bold=True, within=WIDE)
+    paper.words(LEFT, TOP + 8, short_line(facts.identity.title), 22, bold=True, within=WIDE)
     y = paper.paragraph(LEFT, TOP + 11, WIDE, "Build pack for a trough mirror water heater", 13)
     paper.sketch(section, LEFT, y + 3, 104, 62)
     _dimension_words(paper, facts, LEFT, y + 68)
-    learner = one_line(facts.identity.learner, 60) or "no learner id"
+    learner = short_line(facts.identity.learner, 60) or "no learner id"
     sheet = {"a4": "A4", "letter": "Letter"}[paper.size]
-    rows = [("learner", learner), ("version", one_line(facts.identity.version, 30)),
+    rows = [("learner", learner), ("version", short_line(facts.identity.version, 30)),
             ("design", facts.identity.fingerprint), ("site", facts.site),
             ("paper", f"{sheet}, long side across")]  # fmt: skip
     low = y + 86
@@ -277,7 +277,7 @@ def change_page(paper: Paper, facts: Facts) -> None:
     paper.new_page()
     y = paper.heading(LEFT, TOP, "What I changed and why")
     changes = facts.design.changes[-12:]
-    rows = [[one_line(cell, 90) for cell in row] for row in changes]
+    rows = [[short_line(cell, 90) for cell in row] for row in changes]
     rows += [["", "", ""]] * (16 - len(rows))
     paper.table(LEFT, y, ["date", "what", "why"], rows, [28, 88, WIDE - 116],
                 row_height=8.6, grid=True)  # fmt: skip
@@ -311,4 +311,4 @@ PIECE = min(WIDE, WINDOW[0])  # longest piece of a strip on one page
 
 def strip_pieces(strip: Drawing) -> int:
     """How many pieces a strip is cut into."""
-    return max(1, math.ceil((strip.width - OVERLAP) / (PIECE - OVERLAP) - 1e-9))
+    return tile_count(strip.width, PIECE, OVERLAP)

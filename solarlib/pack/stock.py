@@ -12,7 +12,7 @@ import numpy as np
 
 from solarlib.design import Evaluation, Part
 from solarlib.pack.drawing import Drawing, Label, Line, Shape, box
-from solarlib.pack.ink import one_line
+from solarlib.pack.ink import short_line
 from solarlib.pack.nesting import Nest, Piece, nest
 from solarlib.pack.tables import Table, inches, mm
 
@@ -33,7 +33,7 @@ def cut_table(e: Evaluation) -> Table:
     """Part, count, size in millimetres and inches, grain, material."""
     rows = []
     for part in e.cut_list:
-        fine = one_line(part.note, 80)
+        fine = short_line(part.note, 80)
         words = ", ".join(text for text in (_GRAIN.get(part.name, ""), fine) if text)
         size = _size(part, lambda v: mm(v, 0), lambda v: f"{v * 1000:g}")
         small = " × ".join(inches(size) for size in (part.length, part.width) if size) or "–"
@@ -50,11 +50,11 @@ def parts_table(e: Evaluation) -> Table:
         each = "" if price is None else f"{price:.2f}"
         total = "" if price is None else f"{price * part.count:.2f}"
         size = _size(part, lambda v: mm(v, 0), lambda v: f"{v * 1000:g}")
-        rows.append((part.name, str(part.count), size, one_line(part.note, 60), each, total))
+        rows.append((part.name, str(part.count), size, short_line(part.note, 60), each, total))
     named = {part.name for part in e.cut_list}
     for name, price in prices.items():
         if name not in named:
-            rows.append((one_line(name, 30), "1", "–", "own entry", f"{price:.2f}", f"{price:.2f}"))
+            rows.append((short_line(name, 30), "1", "–", "own entry", f"{price:.2f}", f"{price:.2f}"))
     head = ("part", "count", "size mm", "stock", "price each", "price")
     return Table(head, tuple(rows), "llllrr")
 

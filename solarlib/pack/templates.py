@@ -18,6 +18,7 @@ from solarlib.design.cutting import (
     RING_EDGE,
     RING_HIGH,
     end_bracket,
+    rib_paper,
 )
 from solarlib.geometry import Parabola, rib_height_under_backing
 from solarlib.pack.drawing import Circle, Drawing, Label, Line, Shape, box, cross, line, slot
@@ -30,22 +31,16 @@ MARK_STEP = 20.0  # ticks along the curve, the points of the rib table
 BRACKET_SLOT = BRACKET_MOVES * MM  # the pipe moves this far up and down
 
 
-def rib_size(p: Parabola, base: float) -> tuple[float, float]:
-    """Width and height [mm] of the half rib's paper; `base` is wood under the vertex [m]."""
-    return FLAP + p.aperture_width / 2 * MM + LAND, (p.depth + base) * MM
-
-
-def half_rib(p: Parabola, base: float = RIB_FOOT, backing: float = 0.0) -> Drawing:
+def half_rib(p: Parabola, backing: float = 0.0) -> Drawing:
     """Draw half a rib to saw.
 
     Parameters
     ----------
-    p : the parabola of the mirror surface.
-    base : wood under the vertex [m]. backing : from rib to mirror surface [m]; the saw line
-        then is the curve parallel to the mirror, from its own lowest point.
+    p : the parabola of the mirror surface. backing : from rib to mirror surface [m]; the saw
+        line then is the curve parallel to the mirror, from its own lowest point.
     """
-    half, depth, under = p.aperture_width / 2 * MM, p.depth * MM, base * MM
-    width, height = rib_size(p, base)
+    half, depth, under = p.aperture_width / 2 * MM, p.depth * MM, RIB_FOOT * MM
+    width, height = (size * MM for size in rib_paper(p))
     # a mirror inside the rib has its rim nearer to the middle than the wood below it
     end = half + min(backing * MM * float(np.sin(np.radians(p.edge_slope_deg))), LAND)
     x = _curve_x(end)
@@ -62,13 +57,13 @@ def half_rib(p: Parabola, base: float = RIB_FOOT, backing: float = 0.0) -> Drawi
     return Drawing("half_rib", "Half rib, true size", tuple(shapes), -FLAP, -under, width, height)
 
 
-def full_rib(p: Parabola, base: float = RIB_FOOT, backing: float = 0.0) -> Drawing:
+def full_rib(p: Parabola, backing: float = 0.0) -> Drawing:
     """Draw a whole rib to saw: the half rib and its mirror image, without the flap."""
-    half = half_rib(p, base, backing)
+    half = half_rib(p, backing)
     x, y = (np.array(v) for v in zip(*half.lines()[0].points, strict=True))
     right = x >= 0
     x, y = np.append(0.0, x[right]), np.append(0.0, y[right])
-    end, depth, under = half.right, p.depth * MM, base * MM
+    end, depth, under = half.right, p.depth * MM, RIB_FOOT * MM
     shapes: list[Shape] = [
         line(np.append(-x[::-1], x[1:]), np.append(y[::-1], y[1:]), "cut"),
         Line(((x[-1], y[-1]), (end, y[-1]), (end, -under), (-end, -under), (-end, y[-1]),

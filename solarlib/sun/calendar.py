@@ -20,6 +20,7 @@ from solarlib.sun.day import day_length_h, noon_days, solar_noon
 from solarlib.sun.drift import hours_in_focus
 from solarlib.sun.position import almanac, days_of
 from solarlib.sun.trough import noon_tilt_deg
+from solarlib.units import show
 
 
 @dataclass(frozen=True)
@@ -86,14 +87,9 @@ class TiltSetting:
             return f"{span}: the sun stays below the horizon; keep the trough covered."
         return (
             f"{span}: {self.tilt_deg:.1f}° to the {self.direction}, at most "
-            f"{self.largest_error_deg:.2f}° off at noon ({_clock(self.noon_first_min)} on the "
-            f"first day, {_clock(self.noon_last_min)} on the last)."
+            f"{self.largest_error_deg:.2f}° off at noon ({show(self.noon_first_min, 'clock')} on "
+            f"the first day, {show(self.noon_last_min, 'clock')} on the last)."
         ).replace("to the level", "(straight up)")
-
-
-def _clock(minutes: float) -> str:
-    whole = round(minutes) % 1440
-    return f"{whole // 60:02d}:{whole % 60:02d}"
 
 
 def days_until_drift(start_date: Any, drift_deg: ArrayLike) -> Array:

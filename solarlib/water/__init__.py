@@ -5,8 +5,7 @@ density, specific and latent heat, steam, and the pressure of trapped water.
 
 `pressure` knows the air's, `equations` holds the published equations of state,
 `properties` and `steam` what is read from them, `closed` the vessel that nobody
-should close. Copper stands in `reference`,
-pipes in `geometry.Pipe`.
+should close. Copper stands in `reference`, pipes in `geometry.Pipe`.
 """
 
 from solarlib.water.closed import trapped_pressure, trapped_pressure_slope

@@ -13,7 +13,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from solarlib import reference
-from solarlib.arrays import Array, plain, positive, root, within
+from solarlib.arrays import Array, plain, root, within
+from solarlib.geometry import Pipe
 from solarlib.water import equations
 from solarlib.water.pressure import SEA_LEVEL
 from solarlib.water.properties import ZERO, checked_liquid_c
@@ -30,12 +31,7 @@ def _vessel(
     if vessel not in VESSELS:
         raise ValueError(f"vessel is {vessel!r}; choose one of {', '.join(VESSELS)}.")
     expansion = float(reference.COPPER_EXPANSION[0][1]) if vessel != "rigid" else 0.0
-    outside, thick = positive("diameter", diameter, "m"), positive("wall", wall, "m")
-    if np.any(2 * thick >= outside):
-        raise ValueError(
-            f"A wall of {np.max(thick):g} m leaves no bore in a tube of {np.min(outside):g} m."
-        )
-    bore_to_wall = (outside - 2 * thick) / (2 * thick)
+    bore_to_wall = np.asarray(Pipe(diameter, wall).bore) / (2 * np.asarray(wall, float))
     modulus, poisson = reference.COPPER_MODULUS.value, reference.COPPER_POISSON.value
     stretch = bore_to_wall / modulus * (2.5 - 2 * poisson) if vessel == "copper" else 0.0
     return 3 * expansion * rise, np.asarray(stretch)

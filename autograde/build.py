@@ -13,7 +13,8 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from autograde.lesson import LEFT_OUT, Cell, LessonError, Source, lesson_folders, load
+from autograde.cells import LEFT_OUT, Cell, LessonError
+from autograde.lesson import Source, lesson_folders, load
 from autograde.outdoors import Outdoors
 from solarlib.files import about_file, write_whole
 
@@ -111,10 +112,14 @@ def notes(source: Source) -> list[str]:
     ]
 
 
+def as_bytes(data: dict[str, Any]) -> bytes:
+    """Return notebook data as Jupyter itself writes it, so that rebuilding gives the same bytes."""
+    return (json.dumps(data, indent=1, sort_keys=True, ensure_ascii=False) + "\n").encode()
+
+
 def write_notebook(data: dict[str, Any], path: Path) -> None:
-    """Write notebook data as Jupyter itself would, so that rebuilding gives the same bytes."""
-    text = json.dumps(data, indent=1, sort_keys=True, ensure_ascii=False) + "\n"
-    write_whole(path, text.encode())
+    """Write notebook data to a file."""
+    write_whole(path, as_bytes(data))
 
 
 def course(folder: Path, lessons: Sequence[str] = (), root: Path | None = None) -> list[str]:

@@ -104,7 +104,7 @@ class Course:
             if kept.setdefault(name, [])[-1:] != [text]:
                 kept[name].append(text)
         if versions:
-            write(self._versions(learner), json.dumps(kept, ensure_ascii=False).encode())
+            write_whole(self._versions(learner), json.dumps(kept, ensure_ascii=False).encode())
 
     def _versions(self, learner: str) -> Path:
         return self.area / "versions" / self.source.name / f"{learner}.json"
@@ -123,7 +123,7 @@ class Course:
         word = text.strip().rstrip("%").replace(",", ".").strip()
         with contextlib.suppress(ValueError):
             if word == "none" or 0 <= float(word) <= 100:
-                return write(self.area / _CAP, f"{word}\n".encode())
+                return write_whole(self.area / _CAP, f"{word}\n".encode())
         raise MarkingError(f"{text!r} is no cap; give a percentage from 0 to 100, or “none”.")
 
 
@@ -150,13 +150,8 @@ def _kept(path: Path, make: Callable[[], str]) -> str:
     with contextlib.suppress(OSError):
         if text := path.read_text(encoding="utf-8").strip():
             return text
-    write(path, make().encode())
+    write_whole(path, make().encode())
     return path.read_text(encoding="utf-8").strip()
-
-
-def write(path: Path, data: bytes) -> None:
-    """Write a whole file or none."""
-    write_whole(path, data)
 
 
 class Store:
@@ -178,7 +173,7 @@ class Store:
 
     def put(self, job: Job, data: Mapping[str, Any]) -> None:
         """Keep a result."""
-        write(self._path(job.key(sandbox.version())), json.dumps(data).encode())
+        write_whole(self._path(job.key(sandbox.version())), json.dumps(data).encode())
 
 
 @contextlib.contextmanager

@@ -18,6 +18,7 @@ from typing import Any
 from autograde.numbers import CARD_FILE
 
 LOG_FILE = "answers.jsonl"
+NO_TRY = ("empty", "unreadable")  # a slip of the keyboard is no wrong answer
 _LEVELS = 3  # how far above a notebook its workspace may lie
 
 
@@ -107,7 +108,7 @@ def wrong_tries(exercise: str, folder: Path | None = None) -> int:
     """Count the wrong tries since the last right one (or since the start)."""
     count = 0
     for entry in history(exercise, folder):
-        if entry.slip != "empty":
+        if entry.slip not in NO_TRY:
             count = 0 if entry.credit == 1.0 else count + 1
     return count
 

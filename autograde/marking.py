@@ -29,7 +29,6 @@ from autograde.course import (
     chosen,
     open_course,
     safe_name,
-    write,
 )
 from autograde.gradebook import Gradebook, GradebookError, without_password
 from autograde.intake import Intake, take_in
@@ -43,7 +42,7 @@ from autograde.runner.job import Job, Limits, ReplyError, Result
 from autograde.runner.pool import Pool, checked, default_workers
 from autograde.runner.worker import Worker, WorkerError
 from solarlib.commands import CommandError, Words
-from solarlib.files import about_file, why
+from solarlib.files import about_file, why, write_whole
 
 NO_WALLS = "--run-learners-code-without-a-sandbox"
 
@@ -192,7 +191,7 @@ class _Recorder:
             words = why(error) if isinstance(error, OSError) else str(error).rstrip(".")
             return Line(learner, None, trouble=f"{words}; see {course.area / 'nbgrader.log'}.")
         data = {"mark": mark, "learner": learner, "lesson": lesson, **data}
-        write(path, json.dumps(data, indent=1).encode())
+        write_whole(path, json.dumps(data, indent=1).encode())
         return Line(learner, marks, before=_points(old))
 
 

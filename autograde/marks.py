@@ -7,7 +7,6 @@ The comparison happens here, with the key; nothing of it was ever in the learner
 
 from __future__ import annotations
 
-import ast
 import base64
 import hashlib
 from collections.abc import Mapping, Sequence
@@ -15,8 +14,9 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from autograde import plain, rubric
+from autograde.borrowed import leans_on_solarlib, source_of
 from autograde.intake import Cell, Intake
-from autograde.key import Exercise, Function, Lesson, Prediction, Verdict, leans_on_solarlib
+from autograde.key import Exercise, Function, Lesson, Prediction, Verdict
 from autograde.numbers import Numbers
 from autograde.runner.job import Job, Limits, Outcome, Result, Step
 from autograde.verdict import heading
@@ -259,7 +259,8 @@ def _mark(
     place = next((p for p, verdict in judged.items() if not verdict.empty), "cell")
     verdict, values = judged[place], places[place].values
     if isinstance(record, Function) and verdict.credit:
-        source = _typed(intake, record).get(place) or _source_of(intake.cells, record.name)
+        code = [cell.source for cell in intake.cells if not cell.is_markdown]
+        source = _typed(intake, record).get(place) or source_of(code, record.name)
         if leans_on_solarlib(source):
             verdict = record.borrowed()
     credit = None if verdict.credit is None or not record.points else verdict.credit
@@ -288,52 +289,6 @@ def _words(record: Exercise, verdict: Verdict) -> str:
     if not verdict.right and not verdict.empty and verdict.hint and verdict.hint != says:
         says = f"{says} {verdict.hint}"
     return f"{heading(verdict.credit, verdict.empty)}: {record.title or record.name}. {says}"
-
-
-def _source_of(cells: Sequence[Cell], name: str) -> str:
-    """Return the code of the last function of that name, "" without one.
-
-    Names that stand for the course's library under another name are traced: a function
-    that uses one leans on the library as much as one that names it.
-    """
-    aliases: set[str] = set()
-    found = ""
-    for cell in cells:
-        if cell.is_markdown:
-            continue
-        try:
-            tree = ast.parse(cell.source)
-        except (SyntaxError, ValueError, RecursionError, MemoryError):
-            continue
-        for node in tree.body:
-            if isinstance(node, ast.ImportFrom | ast.Import):
-                aliases |= _library_names(node)
-            elif isinstance(node, ast.Assign) and _root(node.value) in aliases:
-                aliases |= {t.id for t in node.targets if isinstance(t, ast.Name)}
-            elif isinstance(node, ast.FunctionDef) and node.name == name:
-                found = ast.get_source_segment(cell.source, node) or ""
-                if aliases & _taken_from_outside(node):
-                    found += "\nimport solarlib"
-    return found
-
-
-def _taken_from_outside(function: ast.FunctionDef) -> set[str]:
-    names = [node for node in ast.walk(function) if isinstance(node, ast.Name)]
-    own = {node.id for node in names if isinstance(node.ctx, ast.Store)}
-    own |= {node.arg for node in ast.walk(function) if isinstance(node, ast.arg)}
-    return {node.id for node in names} - own
-
-
-def _library_names(node: ast.ImportFrom | ast.Import) -> set[str]:
-    origin = node.module or "" if isinstance(node, ast.ImportFrom) else ""
-    return {(alias.asname or alias.name).split(".")[0] for alias in node.names
-            if (origin or alias.name).split(".")[0] == "solarlib"}  # fmt: skip
-
-
-def _root(node: ast.expr) -> str | None:
-    while isinstance(node, ast.Attribute):
-        node = node.value
-    return node.id if isinstance(node, ast.Name) else None
 
 
 def as_data(marks: Marks) -> dict[str, Any]:

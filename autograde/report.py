@@ -18,11 +18,11 @@ from statistics import median
 from typing import Any
 
 from autograde.classes import ROSTER, Learner, read_roster
-from autograde.course import Course, MarkingError, open_course, write
+from autograde.course import Course, MarkingError, open_course
 from autograde.gradebook import NOT_GRADED, Gradebook, GradebookError, in_a_table
 from autograde.likeness import Likeness, likenesses
 from autograde.overrides import counted, read_marks, read_overrides
-from solarlib.files import about_file
+from solarlib.files import about_file, write_whole
 
 BOUNDARIES = (50.0, 70.0, 85.0)  # percent; work this near one is read by a second person
 NEAR = 2.0
@@ -166,7 +166,7 @@ def write_tables(report: ClassReport) -> list[Path]:
         path = report.folder / "marks" / f"{report.lesson} {word}.csv"
         buffer = io.StringIO(newline="")
         csv.writer(buffer).writerows([[in_a_table(cell) for cell in row] for row in table])
-        write(path, buffer.getvalue().encode("utf-8-sig"))
+        write_whole(path, buffer.getvalue().encode("utf-8-sig"))
         made.append(path)
     return made
 

@@ -16,8 +16,8 @@ from statistics import median
 from typing import Any
 
 from autograde import rubric
-from autograde.course import write
 from autograde.report import BOUNDARIES, NEAR, ClassReport
+from solarlib.files import write_whole
 
 _MOST_SLIPS = 3  # columns of known slips in the map
 _STYLE = (
@@ -246,5 +246,5 @@ def _e(text: Any) -> str:
 
 
 def _write(path: Path, text: str) -> Path:
-    write(path, text.encode())
+    write_whole(path, text.encode())
     return path

@@ -18,8 +18,11 @@ from pathlib import Path
 from typing import Any
 
 from autograde import log
-from autograde.check import NOT_GIVEN, answer, ask, borrows, card_of, earlier_numbers
-from autograde.lesson import WRITE_HERE, LessonError, exercise
+from autograde.asking import NOT_GIVEN, ask
+from autograde.borrowed import borrows
+from autograde.cells import WRITE_HERE
+from autograde.check import answer, card_of, earlier_numbers
+from autograde.lesson import LessonError, exercise
 from autograde.outdoors import SIGNED, sign
 from autograde.verdict import heading
 from solarlib.files import why

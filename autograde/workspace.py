@@ -13,6 +13,7 @@ import contextlib
 import hashlib
 import json
 import os
+import signal
 import socket
 import subprocess
 import sys
@@ -89,8 +90,7 @@ def _shipped() -> Iterator[tuple[str, bytes]]:
 
     for path in lesson_folders():
         source = load(path.name)
-        text = json.dumps(build.notebook(source), indent=1, sort_keys=True, ensure_ascii=False)
-        yield f"{source.name}.ipynb", (text + "\n").encode()
+        yield f"{source.name}.ipynb", build.as_bytes(build.notebook(source))
         for file in source.data:
             yield file.name, file.read_bytes()
 
@@ -138,15 +138,14 @@ def _deliver(folder: Path, name: str, data: bytes, delivered: dict[str, list[str
 
 
 # --- JupyterLab, calm and apart from the user's own settings -------------------------------------
-_KEYS_OFF = ("notebook:delete-cell", "notebook:cut-cell", "notebook:paste-cell-below",
-             "notebook:change-cell-to-raw", "notebook:change-cell-to-code",
-             "notebook:change-cell-to-markdown", "notebook:insert-cell-above",
-             "notebook:insert-cell-below", "notebook:merge-cells")  # fmt: skip
-_KEYS = {"notebook:delete-cell": ["D", "D"], "notebook:cut-cell": ["X"],
-         "notebook:paste-cell-below": ["V"], "notebook:change-cell-to-raw": ["R"],
-         "notebook:change-cell-to-code": ["Y"], "notebook:change-cell-to-markdown": ["M"],
-         "notebook:insert-cell-above": ["A"], "notebook:insert-cell-below": ["B"],
-         "notebook:merge-cells": ["Shift M"]}  # fmt: skip
+# single keys that would change a notebook of somebody who only wanted to type
+_KEYS_OFF = {
+    "notebook:delete-cell": ["D", "D"], "notebook:cut-cell": ["X"],
+    "notebook:paste-cell-below": ["V"], "notebook:change-cell-to-raw": ["R"],
+    "notebook:change-cell-to-code": ["Y"], "notebook:change-cell-to-markdown": ["M"],
+    "notebook:insert-cell-above": ["A"], "notebook:insert-cell-below": ["B"],
+    "notebook:merge-cells": ["Shift M"],
+}  # fmt: skip
 _SETTINGS = {
     "@jupyterlab/application-extension:shell": {"startMode": "single"},
     "@jupyterlab/apputils-extension:notification": {"fetchNews": "false", "checkForUpdates": False},
@@ -163,9 +162,9 @@ _SETTINGS = {
     "@jupyterlab/cell-toolbar-extension:plugin": {"showToolbar": False},
     "@jupyterlab/shortcuts-extension:shortcuts": {
         "shortcuts": [
-            {"command": command, "keys": _KEYS[command], "disabled": True,
+            {"command": command, "keys": keys, "disabled": True,
              "selector": ".jp-Notebook.jp-mod-commandMode:not(.jp-mod-readWrite) :focus"}
-            for command in _KEYS_OFF
+            for command, keys in _KEYS_OFF.items()
         ]
     },
 }  # fmt: skip
@@ -240,7 +239,6 @@ def _sign(folder: Path) -> None:
     notary.store.close()
 
 
-
 def command(folder: Path, port: int, browser: bool) -> list[str]:
     """Return the command that starts JupyterLab on lesson 00, one document and nothing beside."""
     words = [sys.executable, "-m", "jupyterlab", f"--port={port}", "--port-retries=0",
@@ -270,6 +268,17 @@ def kernel_missing(folder: Path) -> bool:
     found = subprocess.run([sys.executable, "-c", look], env=environment(folder),
                            capture_output=True, check=False)  # fmt: skip
     return found.returncode != 0
+
+
+def serve(words: Sequence[str], folder: Path) -> int:
+    """Run JupyterLab until it ends; whoever stops this program stops it and its kernels too."""
+    lab = subprocess.Popen(words, cwd=folder, env=environment(folder))
+    signal.signal(signal.SIGTERM, signal.default_int_handler)  # as Ctrl+C
+    try:
+        return lab.wait()
+    finally:
+        lab.terminate()
+        lab.wait()
 
 
 def _read(argv: Sequence[str]) -> argparse.Namespace:
@@ -308,8 +317,7 @@ def main(argv: Sequence[str]) -> int:
         port = free_port(options.port)
         print(f"Opening the course at http://localhost:{port} . To stop it, press Ctrl+C here; "
               "your work stays.", flush=True)  # fmt: skip
-        return subprocess.call(command(folder, port, not options.no_browser), cwd=folder,
-                               env=environment(folder))  # fmt: skip
+        return serve(command(folder, port, not options.no_browser), folder)
     except (WorkspaceError, CommandError) as error:
         print(error, file=sys.stderr)
         return 2

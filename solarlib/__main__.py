@@ -99,7 +99,10 @@ def _install_and_restart(words: list[str], extra: str) -> int:
                        f"{ROOT} may be written, then run the command again.")  # fmt: skip
     environment = dict(os.environ, **{_INSIDE: "1"})
     environment["PATH"] = f"{python.parent}{os.pathsep}{environment.get('PATH', '')}"
-    return subprocess.call([str(python), "-m", "solarlib", *words], env=environment)
+    again = [str(python), "-m", "solarlib", *words]
+    if os.name == "nt":
+        return subprocess.call(again, env=environment)
+    os.execve(again[0], again, environment)  # one process, so that whoever ends it ends all
 
 
 def _install(python: str, what: str) -> None:

@@ -6,7 +6,7 @@ the credit, the recognised slip and what to say. `asks` gives the expressions to
 evaluate on the learner's side; the key itself never goes there.
 """
 
-from autograde.key.function import Function, leans_on_solarlib
+from autograde.key.function import Function
 from autograde.key.lesson import Lesson
 from autograde.key.number import Number
 from autograde.key.pick import Choice, Order, Prediction
@@ -18,5 +18,4 @@ from autograde.numbers import Numbers, Own
 __all__ = [
     "Choice", "Exercise", "Factor", "Function", "KeyPoint", "Lesson", "Number", "Numbers", "Order",
     "Own", "OwnData", "Prediction", "Relative", "ShortText", "Slip", "Verdict", "Within",
-    "leans_on_solarlib",
 ]  # fmt: skip

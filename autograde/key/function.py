@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import ast
 import datetime
 import random
 from collections.abc import Callable, Mapping, Sequence
@@ -13,33 +12,6 @@ from autograde import plain
 from autograde.key.record import UNTOUCHED, Exercise, Slip, Verdict
 from autograde.key.tolerance import Tolerance
 from autograde.numbers import Numbers
-
-_SOLARLIB = {
-    "reference", "units", "geometry", "optics", "sun", "water", "heat", "heating_test", "hazards",
-    "design", "pack",
-}  # fmt: skip
-
-
-def leans_on_solarlib(source: str) -> bool:
-    """Tell whether code calls the course's library (`solarlib` or one of its modules)."""
-    try:
-        tree = ast.parse(source)
-    except (SyntaxError, ValueError, RecursionError, MemoryError):
-        return False
-    own = {a.arg for node in ast.walk(tree) if isinstance(node, ast.arguments)
-           for a in [*node.posonlyargs, *node.args, *node.kwonlyargs]}  # fmt: skip
-    own |= {node.id for node in ast.walk(tree)
-            if isinstance(node, ast.Name) and isinstance(node.ctx, ast.Store)}  # fmt: skip
-    for node in ast.walk(tree):
-        if isinstance(node, ast.Import) and any(a.name.startswith("solarlib") for a in node.names):
-            return True
-        if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("solarlib"):
-            return True
-        if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name):
-            name = node.value.id
-            if name == "solarlib" or (name in _SOLARLIB and name not in own):
-                return True
-    return False
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -43,8 +43,11 @@ class Verdict:
         return self.slip == "empty"
 
     def at(self, attempt: int) -> str:
-        """Return the text for the first (1), second (2) or a later try."""
-        if self.right or self.empty or attempt <= 1:
+        """Return the text for the first (1), second (2) or a later try.
+
+        What could not be read gets the same words every time: they say how to write it.
+        """
+        if self.right or self.empty or self.slip == "unreadable" or attempt <= 1:
             return self.says
         if attempt == 2 or not self.worked:
             return self.hint or self.says

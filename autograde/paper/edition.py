@@ -9,8 +9,9 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+from autograde.cells import LEFT_OUT, Cell
 from autograde.key import Exercise, Function, Lesson, Prediction
-from autograde.lesson import LEFT_OUT, Cell, Source
+from autograde.lesson import Source
 from autograde.numbers import Numbers
 from autograde.paper import fields, pictures
 from autograde.paper.outputs import card_table, run_cells

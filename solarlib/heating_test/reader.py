@@ -258,4 +258,5 @@ class Reader:
                     and p.says.startswith("nothing")]  # fmt: skip
             if column.kind in ("air", "wind", "sun") and rows > 1 and len(gaps) == rows:
                 self.problems = [p for p in self.problems if p not in gaps]
-                self.say(0, column.heading, f"the {column.kind} column is empty in all rows.")
+                words = f"the {column.kind} column is empty in all rows; fill it or leave it out."
+                self.say(0, column.heading, words)

@@ -98,10 +98,10 @@ FRAME_CHECKS = [
     ("Bracket", "cross above the vertex by the focal length; plate moves ±15 mm", "1 mm"),
 ]
 MIRROR_CHECKS = [
-    ("Wood gap", "air between hot pipe and wood, all round", "15 mm"),
+    ("Wood gap", "air round the hot pipe; metal on brackets, mirror side", "15 mm"),
     ("Pipe ends", "one end pinned, the other slides freely", "slide"),
     ("Sheet", "middle screw fixed, others in slots, strips press the edges", "–"),
-    ("Look-back", "from 10 m on the axis, pipe covered: its image fills the mirror", "no gap"),
+    ("Look-back", "from 30 m on the axis, pipe covered: its image fills the mirror", "no gap"),
     (
         "Laser strip",
         "class 2 laser level across: spot stays on a strip at the focus",

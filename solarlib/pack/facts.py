@@ -230,7 +230,8 @@ class Facts:
             note = f"Saw {d.rib_count} ribs. Left of the centre line: flap to join the other half."
         return [
             (rib, note),
-            (bracket, "Two brackets. Holes and vertex line up with the rib's."),
+            (bracket, "Two brackets; holes and vertex as in the rib. Sheet metal on the mirror side: "
+                      "off noon the bright line slides over this wood."),
         ]
 
     @cached_property

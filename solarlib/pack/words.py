@@ -59,7 +59,8 @@ def band(facts: Facts) -> str:
     early, middle, late = facts.minutes
     return (
         f"Beam {d.beam_noon:.0f} W/m², {d.water_mass:g} kg, air {d.air_c:g} °C; sun ±10 % and "
-        "optics ±10 % (standard uncertainty), wind from calm to strong. Target "
+        "optics ±10 % (standard uncertainty), wind from calm to strong; clear days only, hoses not "
+        "counted. Target "
         f"{d.target_c:g} °C after {middle}, 5–95 %: {early} to {late}. Inside the band: your test "
         "agrees with the prediction, though a wide band proves little. Outside it all along: an "
         "input is wrong; one day in ten may lie outside by chance."

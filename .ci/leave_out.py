@@ -23,7 +23,8 @@ class LeaveOut(BuildHookInterface):
         if version == "editable":
             return
         sys.path.insert(0, self.root)
-        from autograde.lesson import lesson_folders, without_solutions
+        from autograde.cells import without_solutions
+        from autograde.lesson import lesson_folders
 
         self.place = tempfile.TemporaryDirectory()
         packed = build_data["force_include"]

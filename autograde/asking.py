@@ -15,7 +15,7 @@ import threading
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING, Any
 
-from autograde import plain
+from autograde import own_file, plain
 from autograde.numbers import Numbers
 
 if TYPE_CHECKING:
@@ -38,6 +38,11 @@ def ask(
         value = names.get(record.name, missing)
     if record.kind == "function":
         return _called(lesson, record, value, names, card, seed)
+    if record.kind == "own data" and isinstance(value, str):
+        read = own_file.read_named(value)
+        if isinstance(read, plain.Fault):
+            return [read], value
+        value = read
     try:
         data = plain.to_plain(value)
         accepted = plain.accept(data)
@@ -55,7 +60,8 @@ def _called(
 
     source = source_of(value)
     if isinstance(value, str):  # typed into the form or on the command line
-        source = record.from_text(value) if value.strip() else ""  # type: ignore[attr-defined]
+        start = handed_out(lesson.slug, record.name)
+        source = record.from_text(value, start) if value.strip() else ""  # type: ignore[attr-defined]
         value = _made_from(source, record.name) if source else plain.Fault(UNTOUCHED)
     if source and source.strip() in handed_out(lesson.slug, record.name):
         value = plain.Fault(UNTOUCHED)
@@ -77,7 +83,8 @@ def _made_from(source: str, name: str) -> Any:
         exec(compile(source, "<your rule>", "exec"), space)
         return space[name]
     except Exception as error:  # the text may be anything; what is wrong with it is the answer
-        words = f"{getattr(error, 'msg', error)} in “{source.splitlines()[-1].strip()}”"
+        line = str(getattr(error, "text", None) or source.splitlines()[-1]).strip()
+        words = f"{getattr(error, 'msg', error)} in “{line}”"
         return plain.accept(plain.to_plain(plain.Fault(type(error).__name__, words)))
 
 

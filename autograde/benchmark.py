@@ -32,6 +32,7 @@ from autograde.runner import sandbox
 from autograde.runner.job import Job, ReplyError, Step, accept_result, decode
 from autograde.runner.pool import Pool, default_workers
 from autograde.runner.worker import Worker
+from solarlib.commands import CommandError
 
 LESSON = "parabola"
 
@@ -264,12 +265,10 @@ def _hushed() -> Any:
 def main(argv: Sequence[str]) -> int:
     """Run `python -m autograde benchmark [SUBMISSIONS]`; 0 when every figure is met."""
     if len(argv) > 1 or (argv and not (argv[0].isdecimal() and int(argv[0]))):
-        print("Give the number of submissions, like: python -m autograde benchmark 100")
-        return 2
+        raise CommandError("Give the number of submissions, like: python -m autograde benchmark 100")
     count = int(argv[0]) if argv else 100
     if words := sandbox.why_not():
-        print(words)
-        return 2
+        raise sandbox.NoSandboxError(words)
     os.environ["PATH"] = f"{Path(sys.executable).parent}{os.pathsep}{os.environ.get('PATH', '')}"
     met = True
     with tempfile.TemporaryDirectory(prefix="benchmark-") as place:

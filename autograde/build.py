@@ -16,7 +16,8 @@ from typing import Any
 from autograde.cells import LEFT_OUT, Cell, LessonError
 from autograde.lesson import Source, lesson_folders, load
 from autograde.outdoors import Outdoors
-from solarlib.files import about_file, write_whole
+from solarlib.commands import CommandError
+from solarlib.files import write_whole
 
 _PREFIX = {"text": "text", "code": "code", "explorer": "explore"}
 
@@ -173,18 +174,10 @@ def _write_config(folder: Path) -> str:
 def main(argv: Sequence[str]) -> int:
     """Run `python -m autograde build [FOLDER] [LESSON ...]`; return the exit code."""
     if argv and argv[0].startswith("-"):
-        print(f"{argv[0]} is not known; name a folder, and lessons if not all are meant.")
-        return 2
+        raise CommandError(f"{argv[0]} is not known; name a folder, and lessons if not all are meant.")
     folder = Path(argv[0]) if argv else Path("class")
-    try:
-        for line in course(folder, list(argv[1:])):
-            print(line)
-    except LessonError as error:
-        print(error)
-        return 1
-    except OSError as error:
-        print(about_file(error))
-        return 1
+    for line in course(folder, list(argv[1:])):
+        print(line)
     print(f"The course is in {folder.resolve()}: hand out release/; source/ and teacher/ "
           "are yours.")
     return 0

@@ -11,6 +11,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+from solarlib.commands import Refusal
+
 BEGIN, END, START = "### BEGIN SOLUTION", "### END SOLUTION", "### START"
 LEFT_OUT = "### SOLUTION LEFT OUT"  # what the texts of an installed course have instead
 WRITE_HERE = "*Write your answer here.*"  # what a text answer's cell says before
@@ -20,7 +22,7 @@ _OPTION = re.compile(r'\s*(\w+)=("[^"]*"|[\w.+-]+)')
 _HEADER = re.compile(r"#\s*%%(?P<rest>.*)$")
 
 
-class LessonError(ValueError):
+class LessonError(Refusal, ValueError):
     """Something is wrong with a lesson's text or key; the message names file and line."""
 
 

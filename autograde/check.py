@@ -12,6 +12,7 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from autograde import log, plain
@@ -96,10 +97,16 @@ def _checked(exercise_id: str, value: Any, names: Mapping[str, Any]) -> Result:
         card = card_of(lesson)
     except (LessonError, CourseError) as error:
         return trouble(str(exercise_id), str(error))
-    tries = log.wrong_tries(exercise_id) if not _under_nbgrader() else 0
-    seed = tries  # other hidden cases at every try, so that copying them into the code is no use
+    misses = log.misses(exercise_id) if not _under_nbgrader() else []
+    seed = len(misses)  # other hidden cases at every try, so that copying them into the code is no use
     values, given = ask(lesson, record, value, names, card, seed)
-    return _judged(lesson, record, card, values, given, tries, seed, names)
+    result = _judged(lesson, record, card, values, given, misses, names)
+    before = log.last(exercise_id) if result.verdict.empty and not _under_nbgrader() else None
+    if before is None or not before.answer or names == {}:  # {}: a form or a command asks
+        return result
+    values, given = ask(lesson, record, before.answer, names, card, seed)
+    verdict = _verdict(lesson, record, card, values, given, misses, names)
+    return replace(result, verdict=verdict, attempt=max(len(misses), 1), before=before)
 
 
 def _judged(
@@ -108,23 +115,39 @@ def _judged(
     card: Numbers,
     values: list[Any],
     given: Any,
-    tries: int,
-    seed: int,
+    misses: list[log.Entry],
     names: Mapping[str, Any],
 ) -> Result:
     full_id = lesson.id(record)
+    verdict = _verdict(lesson, record, card, values, given, misses, names)
+    if verdict.slip == "trouble":
+        return trouble(full_id, verdict.says)
+    attempt = len(misses) + (verdict.slip not in log.NO_TRY)
+    if attempt == 2 and verdict.slip and verdict.slip != misses[0].slip:
+        attempt = 1  # a slip that is new at the second try is asked about before it is named
+    saved = "" if verdict.empty or _under_nbgrader() else _save(full_id, given, verdict)
+    points = record.points if record.marked else 0.0
+    return Result(full_id, record.title, verdict, attempt, points, saved)
+
+
+def _verdict(
+    lesson: Lesson,
+    record: Exercise,
+    card: Numbers,
+    values: list[Any],
+    given: Any,
+    misses: list[log.Entry],
+    names: Mapping[str, Any],
+) -> Any:
     try:
-        verdict = record.judge(values, card, earlier_numbers(lesson, names), seed=seed)
+        verdict = record.judge(values, card, earlier_numbers(lesson, names), seed=len(misses))
         if record.kind == "function" and verdict.credit and borrows(given):
             verdict = record.borrowed()  # type: ignore[attr-defined]
     except Exception as error:  # a fault of the key must not look like the learner's
         sentence = f"This check has a fault of its own ({type(error).__name__}: {error}). "
-        return trouble(full_id, sentence + "Your answer is kept; tell whoever gave you the course.")
-    attempt = tries + (verdict.slip not in log.NO_TRY)
-    saved = "" if verdict.empty or _under_nbgrader() else _save(full_id, given, verdict)
-    before = log.last(full_id) if verdict.empty and not _under_nbgrader() else None
-    points = record.points if record.marked else 0.0
-    return Result(full_id, record.title, verdict, attempt, points, saved, before)
+        sentence += "Your answer is kept; tell whoever gave you the course."
+        return trouble(lesson.id(record), sentence).verdict
+    return verdict
 
 
 def answer(exercise_id: str, text: str) -> Result:

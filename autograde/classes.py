@@ -1,28 +1,30 @@
-"""The class's day round the marking: make a class, hand out, collect; the commands for it.
+"""A class is made and work handed out: from a roster to a bundle for each learner.
 
-In: a roster (CSV) and what learners hand in. Out: a course folder with a secret
-that stays with the instructor, one bundle (zip) for each learner with numbers of
-their own, and submissions in nbgrader's layout. Nothing handed in is ever lost:
-earlier work moves to ``submitted-earlier/``.
+In: a roster (CSV), and dates until when work is due. Out: a course folder with a secret
+that stays with the instructor, and one bundle (zip) for each learner with numbers of
+their own and a note on how to begin. The command for a person's points is here too.
 """
 
 from __future__ import annotations
 
 import csv
-import datetime
 import io
 import os
 import secrets
 import shutil
 import zipfile
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
-from typing import Any
 
+from autograde import due
 from autograde.course import SECRET, MarkingError, safe_name
+from autograde.intake import READ_ME
+from autograde.log import LOG_FILE
 from autograde.numbers import CARD_FILE
-from solarlib.files import about_file, why, write_whole
+from solarlib.commands import CommandError, Words
+from solarlib.files import why, write_whole
 
 ROSTER = "roster.csv"
 
@@ -88,15 +90,23 @@ def _numbered(rows: Iterator[list[str]], path: Path) -> Iterator[tuple[int, list
                            "line to each learner.") from None  # fmt: skip
 
 
-def make_class(folder: Path, roster: Path, lessons: Sequence[str] = ()) -> list[str]:
+def make_class(
+    folder: Path, roster: Path, lessons: Sequence[str] = (), until: str | None = None
+) -> list[str]:
     """Make a course folder for a roster: notebooks, the secret, a bundle for each learner.
 
     A secret that is there already is kept, so that a class can grow without new numbers.
+    until : when the lessons are due, None to leave that as it is.
     """
     from autograde import build
+    from autograde.lesson import lesson_folders
 
     learners = read_roster(roster)
+    if until is not None:
+        due.read_moment(until)  # before anything is written
     report = build.course(folder, lessons)
+    if until is not None:
+        report.append(due.set_due(folder, lessons or [p.name for p in lesson_folders()], until))
     if roster.resolve() != (folder / ROSTER).resolve():
         shutil.copyfile(roster, folder / ROSTER)
     report.append(_keep_secret(folder / SECRET))
@@ -122,7 +132,7 @@ def _keep_secret(path: Path) -> str:
 
 
 def _bundle(folder: Path, learner: Learner) -> Path:
-    """Write a learner's zip: released notebooks, their data, and the card of own numbers."""
+    """Write a learner's zip: released notebooks, their data, the card of own numbers, a note."""
     from autograde.lesson import load
     from autograde.numbers import as_text
 
@@ -138,117 +148,78 @@ def _bundle(folder: Path, learner: Learner) -> Path:
             for file in sorted(notebook.parent.iterdir()):
                 bundle.write(file, file.name)
         bundle.writestr(CARD_FILE, as_text(learner.id, cards))
+        names = [notebook.stem for notebook in released]
+        bundle.writestr(READ_ME, _note(learner, names, due.read_due(folder)))
     write_whole(target, packed.getvalue())
     return target
 
 
-def collect(folder: Path, lesson: str, sources: Sequence[Path]) -> list[str]:
-    """Take work into ``submitted/LEARNER/LESSON``, from folders or zips named after the learner.
-
-    A source is one learner's folder or zip, or a folder full of them. What was handed in before
-    moves to ``submitted-earlier/`` with the time in its name.
-    """
-    from autograde.lesson import load
-
-    name = load(lesson).name
-    known = {learner.id for learner in read_roster(folder / ROSTER)}
-    report = []
-    for source in sources:
-        if not source.exists():
-            raise MarkingError(f"There is nothing at {source}; name a folder or a zip.")
-        one = source.stem in known or source.name in known
-        for path in [source] if one else sorted(source.iterdir()) if source.is_dir() else []:
-            who = path.stem if path.suffix == ".zip" else path.name
-            if who not in known:
-                report.append(f"{path.name}: not on the roster, left where it is.")
-                continue
-            report.append(_take(folder, name, who, path))
-        if not one and source.is_file():
-            report.append(f"{source.name}: not on the roster, left where it is.")
-    missing = sorted(w for w in known if not (folder / "submitted" / w / name).exists()
-                     and not (folder / "submitted" / w / f"{name}.zip").exists())  # fmt: skip
-    if missing:
-        report.append(f"Nothing yet from {', '.join(missing)}.")
-    return report
-
-
-def _take(folder: Path, lesson: str, who: str, path: Path) -> str:
-    home = folder / "submitted" / who
-    home.mkdir(parents=True, exist_ok=True)
-    final = home / (f"{lesson}.zip" if path.suffix == ".zip" else lesson)
-    unfinished = home / f".{final.name}.unfinished"  # a full disk must not leave half of a work
-    try:
-        if path.suffix == ".zip":
-            shutil.copyfile(path, unfinished)
-        else:
-            inner = path / lesson if (path / lesson).is_dir() else path
-            shutil.rmtree(unfinished, ignore_errors=True)
-            shutil.copytree(inner, unfinished, symlinks=True)  # links are refused when marking
-        _move_earlier(folder, lesson, who)
-        os.replace(unfinished, final)
-    except OSError:
-        shutil.rmtree(unfinished, ignore_errors=True)
-        raise
-    return f"{who}: taken from {path.name}."
-
-
-def _move_earlier(folder: Path, lesson: str, who: str) -> None:
-    """Move what somebody handed in before out of the way; nothing handed in is ever lost."""
-    home = folder / "submitted" / who
-    now = datetime.datetime.now().strftime("%Y-%m-%dT%H-%M-%S-%f")
-    for old in (home / lesson, home / f"{lesson}.zip"):
-        if old.exists():
-            earlier = folder / "submitted-earlier" / who
-            earlier.mkdir(parents=True, exist_ok=True)
-            os.replace(old, earlier / f"{now} {old.name}")
+def _note(learner: Learner, lessons: Sequence[str], dates: Mapping[str, datetime | None]) -> str:
+    """Return what a learner reads first: how to begin, what to hand in, until when, whom to ask."""
+    until = [f"  {lesson}.ipynb   {due.in_words(moment) if moment else 'ask your instructor'}"
+             for lesson in lessons for moment in [dates.get(lesson)]]  # fmt: skip
+    return "\r\n".join([
+        f"Your course, for the learner with the id {learner.id}",
+        "",
+        "How to begin",
+        "  1. Unpack this zip into a folder of your own, such as trough-course.",
+        "  2. Open that folder with the course's first command, in the folder of the course:",
+        "       python3 -m solarlib learn PATH-OF-YOUR-FOLDER",
+        "     It adds what is missing and overwrites nothing of yours.",
+        f"  3. Keep {CARD_FILE} beside the notebooks. It holds your own numbers: nobody else has them.",
+        "",
+        "What to hand in",
+        f"  The notebook of the lesson, {LOG_FILE} from the same folder, and any file that an exercise",
+        f"  asks for, packed into one zip called {learner.id}.zip. Save the notebook first.",
+        "  You may hand in again: the last one counts, and the earlier ones are kept.",
+        "",
+        "Until when",
+        *until,
+        "",
+        "Whom to ask",
+        "  Your instructor: about the work, a date, a file that does not open, and before any work",
+        "  outdoors, which the adult in charge signs for.",
+        "",
+    ])  # fmt: skip
 
 
 # --- the commands --------------------------------------------------------------------------------
 def main_class(argv: Sequence[str]) -> int:
-    """Run `python -m autograde class FOLDER ROSTER [LESSON ...]`."""
+    """Run `python -m autograde class FOLDER ROSTER [LESSON ...] [--due DATE]`."""
     if len(argv) < 2:
-        return _cannot("Name a folder for the class and a roster: class FOLDER ROSTER.csv")
-    return _told(lambda: make_class(Path(argv[0]), Path(argv[1]), list(argv[2:])))
-
-
-def main_collect(argv: Sequence[str]) -> int:
-    """Run `python -m autograde collect FOLDER LESSON SOURCE ...`."""
-    if len(argv) < 3:
-        return _cannot("Name the class, the lesson and where the work lies: collect FOLDER LESSON "
-                       "SOURCE")  # fmt: skip
-    return _told(lambda: collect(Path(argv[0]), argv[1], [Path(a) for a in argv[2:]]))
+        raise CommandError("Name a folder for the class and a roster: class FOLDER ROSTER.csv")
+    parser = Words(prog="python -m autograde class", description="Make a class from a roster.")
+    parser.add_argument("folder", type=Path, help="of the class; made, or added to")
+    parser.add_argument("roster", type=Path, help="a CSV whose first line is id,name,email")
+    parser.add_argument("lessons", nargs="*", help="only these; without a name, all")
+    parser.add_argument("--due", metavar="DATE",
+                        help="when these lessons are due: 2026-12-01, or 2026-12-01T16:00, or none; "
+                             f"kept in the class's {due.FILE}")  # fmt: skip
+    words = parser.parse_intermixed_args(list(argv))
+    return _tell(make_class(words.folder, words.roster, words.lessons, words.due))
 
 
 def main_override(argv: Sequence[str]) -> int:
     """Run `python -m autograde override FOLDER LESSON LEARNER EXERCISE POINTS REASON`."""
     if len(argv) < 6:
-        return _cannot("Say who, what, how many and why: override FOLDER LESSON LEARNER EXERCISE "
-                       "POINTS \"REASON\"")  # fmt: skip
+        raise CommandError("Say who, what, how many and why: override FOLDER LESSON LEARNER "
+                           "EXERCISE POINTS \"REASON\"")  # fmt: skip
     from autograde.overrides import override
 
     try:
         points = float(argv[4].replace(",", "."))
     except ValueError:
-        return _cannot(f"{argv[4]!r} is no number of points; write one like 1.5.")
-    return _told(lambda: [override(Path(argv[0]), argv[1], argv[2], argv[3], points,
-                                   " ".join(argv[5:]))])  # fmt: skip
+        raise CommandError(f"{argv[4]!r} is no number of points; write one like 1.5.") from None
+    lesson, learner, exercise = argv[1:4]
+    from autograde.report import renew
 
-
-def _told(work: Any) -> int:
-    """Print what was done; a trouble is one sentence and the exit code 2."""
-    from autograde.gradebook import GradebookError
-    from autograde.lesson import LessonError
-
-    try:
-        for line in work():
-            print(line)
-    except (MarkingError, LessonError, GradebookError) as error:
-        return _cannot(str(error))
-    except OSError as error:
-        return _cannot(about_file(error))
+    # the points are given, whatever becomes of the tables
+    print(override(Path(argv[0]), lesson, learner, exercise, points, " ".join(argv[5:])))
+    print(renew(Path(argv[0]), lesson, learner))
     return 0
 
 
-def _cannot(sentence: str) -> int:
-    print(sentence)
-    return 2
+def _tell(report: Sequence[str]) -> int:
+    for line in report:
+        print(line)
+    return 0

@@ -24,13 +24,14 @@ from autograde.marks import Past
 from autograde.rubric import GATE_CAP
 from autograde.runner import sandbox
 from autograde.runner.job import Job, Limits, ReplyError, Result, accept_result, decode
+from solarlib.commands import Refusal
 from solarlib.files import write_whole
 
 SECRET = "secret.txt"  # in the course folder; decides the class's numbers and hidden cases
 _CAP = "cap.txt"  # in our own folder: percent at most for a design while a gate is open
 
 
-class MarkingError(RuntimeError):
+class MarkingError(Refusal):
     """Marking cannot begin or go on; the message is one sentence."""
 
 

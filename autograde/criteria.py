@@ -10,6 +10,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+RULE_WORDS = 5  # a rule that names who, what and when has no fewer; common practice, no source
 Item = tuple[float, bool, str]  # points, met, what to say when it is not
 Checked = Mapping[str, Any]  # constraints by number
 
@@ -47,10 +48,10 @@ def _geometry(e: Any, c: Checked) -> list[Item]:
 
 def _ribs(e: Any, c: Checked) -> list[Item]:
     from solarlib import units
-    from solarlib.design.cutting import RIB_EDGE, RIB_FOOT
+    from solarlib.design.cutting import rib_size
 
     d = e.design
-    length, height = d.aperture_width + 2 * RIB_EDGE, e.depth + RIB_FOOT
+    length, height = rib_size(d)
     spacing, across = d.trough_length / (d.rib_count - 1), len(e.screws.across)
     return [
         (2, _at_least(d.rib_blank_length, length), "The rib blank is "
@@ -105,15 +106,17 @@ def _aim(e: Any, c: Checked) -> list[Item]:
 
 
 def _heat_balance(e: Any, c: Checked) -> list[Item]:
-    _, middle, end = (state["useful"] / max(state["absorbed"], 1e-9) for state in e.heat_balance)
+    _, middle, end = (max(state["useful"], 0.0) / max(state["absorbed"], 1e-9)
+                      for state in e.heat_balance)  # fmt: skip
     spare = e.plateau_c - e.design.target_c
+    side = f"{abs(spare):.0f} K {'above' if spare >= 0 else 'below'}"
     return [
         (3, _at_least(middle, 0.5), f"Half-way up only {100 * middle:.0f} % of the heat stays in "
          "the water; half or more is wanted. Insulate the pot, shelter the pipe."),
         (3, _at_least(end, 0.25), f"At the target only {100 * end:.0f} % of the heat stays in the "
          "water; a quarter or more is wanted."),
-        (2, _at_least(spare, 15), f"The water would come to rest {spare:.0f} K above the target; "
-         "15 K or more make it robust."),
+        (2, _at_least(spare, 15), f"The water would come to rest {side} the target; 15 K or more "
+         "above it make it robust."),
     ]  # fmt: skip
 
 
@@ -207,10 +210,12 @@ def _test_plan(e: Any, c: Checked) -> list[Item]:
 
 
 def _hazard_card(e: Any, c: Checked) -> list[Item]:
-    rule = (e.design.dry_out_control or "").split()
+    rule = (e.design.dry_out_control or "").strip()
+    found = f"The rule against a dry pipe, “{rule}”, is too short to follow" if rule else \
+        "The card has no rule against a dry pipe"  # fmt: skip
     return [
-        (1, len(rule) >= 5, "The card has no rule against a dry pipe; write who checks what, when "
-         "(dry_out_control)."),
+        (1, len(rule.split()) >= RULE_WORDS, f"{found}; write who checks what, when, in "
+         f"{RULE_WORDS} words or more (dry_out_control)."),
         _item(1, c, "C15"),
     ]  # fmt: skip
 

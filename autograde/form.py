@@ -13,10 +13,11 @@ import warnings
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
-from solarlib.explorers.in_page import help_keys_and_names
+from solarlib.explorers.in_page import STYLE, help_keys_and_names
 
 if TYPE_CHECKING:
     from autograde.check import Question
+    from autograde.log import Entry
     from autograde.outdoors import Outdoors
     from autograde.verdict import Result
 
@@ -59,8 +60,15 @@ def show_result(result: Result) -> None:
         return
     box = answer_form(result.exercise, lambda again: handle.update(_bundle(again), raw=True))
     if box is not None:
-        display(box)
+        display(_styled(box))
         help_keys_and_names()
+
+
+def _styled(box: Any) -> Any:
+    """Return a form together with the style that gives each option as many lines as it needs."""
+    import ipywidgets as w
+
+    return w.VBox([w.HTML(STYLE, layout={"display": "none"}), box])
 
 
 def answer_form(exercise_id: str, show: Callable[[Result], None]) -> Any:
@@ -68,52 +76,81 @@ def answer_form(exercise_id: str, show: Callable[[Result], None]) -> Any:
 
     None when ipywidgets is missing or the exercise has no form.
     """
-    from autograde.check import answer
+    from autograde import log
+    from autograde.check import CourseError, answer, card_of
     from autograde.lesson import LessonError, exercise
 
     try:
         import ipywidgets as w
 
-        _, record = exercise(exercise_id)
-    except (ImportError, LessonError):
+        lesson, record = exercise(exercise_id)
+        card = card_of(lesson)
+    except (ImportError, LessonError, CourseError):
         return None
-    made = _fields(w, record)
+    made = _fields(w, lesson, record, card)
     if made is None:
         return None
     fields, read = made
+    _fill(w, fields, record.kind, log.last(exercise_id))
     button = w.Button(description="Check my answer", tooltip=f"Check {record.title or record.name}")
 
-    def check() -> None:
-        show(answer(exercise_id, read()))
-
     def press(_: Any) -> None:
-        try:  # the browser sends what was typed last only after the key that ended it
-            asyncio.get_running_loop().call_later(_TYPING_S, check)
-        except RuntimeError:  # no loop: plain Python
-            check()
+        _soon(lambda: show(answer(exercise_id, read())))
 
     button.on_click(press)
-    if isinstance(fields, w.Text):  # the Enter key; ipywidgets wants an observer instead, which
-        with warnings.catch_warnings():  # would check again whenever the box is left
-            warnings.simplefilter("ignore", DeprecationWarning)
-            fields.on_submit(press)
+    for box in (fields, *getattr(fields, "children", ())):
+        if isinstance(box, w.Text):
+            _on_enter(box, press)
     return w.VBox([fields, button])
 
 
-def _fields(w: Any, record: Any) -> tuple[Any, Callable[[], str]] | None:
+def _fill(w: Any, fields: Any, kind: str, last: Entry | None) -> None:
+    """Put the answer that is on record into a form that is shown again; a function's is too long."""
+    given = last.answer if last is not None else None
+    if not isinstance(given, str) or kind == "function":
+        return
+    boxes = [fields, *getattr(fields, "children", ())]
+    letters = iter(part.strip() for part in given.split(","))
+    for box in boxes:
+        if isinstance(box, w.RadioButtons | w.Dropdown):
+            letter = next(letters, None)
+            if letter in (value for _, value in box.options):
+                box.value = letter
+        elif isinstance(box, w.Checkbox):
+            box.value = box.description[:1] in [part.strip() for part in given.split(",")]
+    if kind in ("number", "text", "own data"):
+        boxes[-1].value = given
+
+
+def _soon(action: Callable[[], None]) -> None:
+    try:  # the browser sends what was typed last only after the key that ended it
+        asyncio.get_running_loop().call_later(_TYPING_S, action)
+    except RuntimeError:  # no loop: plain Python
+        action()
+
+
+def _on_enter(box: Any, press: Callable[[Any], None]) -> None:
+    with warnings.catch_warnings():  # ipywidgets wants an observer instead, which would press
+        warnings.simplefilter("ignore", DeprecationWarning)  # again whenever the box is left
+        box.on_submit(press)
+
+
+def _fields(w: Any, lesson: Any, record: Any, card: Any) -> tuple[Any, Callable[[], str]] | None:
     """Return the input widget of a record and a function that reads it as text."""
     kind = record.kind
     if kind == "number":
-        bare = record.unit in ("1", "suns", "clock")
-        label = "Your answer:" if bare else "Your answer with its unit:"
-        example = {"clock": "such as 12:30"}.get(record.unit, "such as 12.3")
+        bare = record.is_share or record.unit in ("1", "suns", "clock")
+        example = record.example(card)
+        if record.is_share:
+            example += f" or {float(example.removesuffix(' %')) / 100:g}"
         text = w.Text(
-            description=label,
-            placeholder=example if bare else f"{example} {record.unit}",
+            description="Your answer:" if bare else "Your answer with its unit:",
+            placeholder=f"such as {example}",
             style=_NO_CLIP,
             layout=_WIDE,
         )
-        return text, lambda: text.value
+        fields = w.VBox([_tool(w, record.tool, card), text]) if record.tool else text
+        return fields, lambda: text.value
     if kind == "choice" and not record.several:
         radio = w.RadioButtons(
             options=_lettered(record.options), value=None, description="Pick one:", layout=_WIDE
@@ -131,16 +168,60 @@ def _fields(w: Any, record: Any) -> tuple[Any, Callable[[], str]] | None:
                  for place in range(1, len(record.items) + 1)]  # fmt: skip
         return w.VBox(menus), lambda: ", ".join(m.value for m in menus if m.value)
     if kind == "function":
-        rule = w.Text(description=f"{record.signature} =", placeholder="your rule, such as a + b",
-                      style=_NO_CLIP, layout=_WIDE)  # fmt: skip
-        return rule, lambda: rule.value
+        return _rule(w, lesson, record)
     if kind == "own data" and record.accepts:
         return _upload(w, record)
     if kind in ("text", "own data"):
-        what = "Your text:" if kind == "text" else "Your data, or the text of your file:"
+        what = "Your text:" if kind == "text" else "Your data, or a file’s name or text:"
         area = w.Textarea(description=what, rows=6, style=_NO_CLIP, layout=_WIDE)
         return area, lambda: area.value
     return None
+
+
+def _rule(w: Any, lesson: Any, record: Any) -> tuple[Any, Callable[[], str]]:
+    """Return a box for one rule, with the names that may stand in it."""
+    from autograde.lesson import handed_out
+
+    start = handed_out(lesson.slug, record.name)
+    marked = record.marked_line(start)
+    names = record.usable(start) if marked else record.arguments
+    listed = ", ".join(f"<code>{html.escape(name)}</code>" for name in names)
+    told = w.HTML(f"<p style=\"margin:0\">You may use {listed}, numbers, and + − * / ** ( ).</p>")
+    left = marked.partition(" = ")[0] if marked else record.signature
+    rule = w.Text(description=f"{left} =", placeholder="the rule that stands here instead",
+                  style=_NO_CLIP, layout=_WIDE)  # fmt: skip
+    return w.VBox([told, rule]), lambda: rule.value
+
+
+def _tool(w: Any, tool: Any, card: Any) -> Any:
+    """Return boxes with a button that works something out; what it says stands below."""
+    from solarlib import units
+
+    boxes = {label: w.Text(description=label, placeholder=f"in {units.label(unit)}",
+                           style=_NO_CLIP, layout={"width": "22em"})
+             for label, unit in tool.inputs.items()}  # fmt: skip
+    told = w.HTML('<p role="status"></p>')
+
+    def said() -> str:
+        values = []
+        for label, unit in tool.inputs.items():
+            try:
+                values.append(units.parse(boxes[label].value, unit).value)
+            except units.UnitError as error:
+                return f"{label} {error}"
+        try:
+            return str(tool.work(card, *values))
+        except ValueError as error:
+            return str(error)
+
+    def show() -> None:
+        told.value = f'<p role="status">{html.escape(said())}</p>'
+
+    button = w.Button(description=tool.button, layout={"width": "auto", "align_self": "flex-start"})
+    for box in boxes.values():
+        _on_enter(box, lambda _: _soon(show))
+    button.on_click(lambda _: _soon(show))
+    return w.VBox([*boxes.values(), button, told])
 
 
 def _upload(w: Any, record: Any) -> tuple[Any, Callable[[], str]]:
@@ -150,8 +231,8 @@ def _upload(w: Any, record: Any) -> tuple[Any, Callable[[], str]]:
     choose = w.FileUpload(accept=record.accepts, multiple=False, description="Choose your file",
                           tooltip=f"Choose a file for {record.title or record.name}",
                           layout={"width": "auto", "align_self": "flex-start"})  # fmt: skip
-    told = w.HTML('<p role="status">Choose a file, or paste its text below.</p>')
-    area = w.Textarea(description="The text of your file:", rows=8, style=_NO_CLIP, layout=_WIDE)
+    told = w.HTML('<p role="status">Choose a file, or write its name or its text below.</p>')
+    area = w.Textarea(description="Its name or text:", rows=8, style=_NO_CLIP, layout=_WIDE)
 
     def take(change: Any) -> None:
         for file in change["new"]:
@@ -194,7 +275,7 @@ def show_question(question: Question) -> None:
     radio.observe(
         lambda change: handle.update(bundle(question.record(change["new"])), raw=True), "value"
     )
-    display(radio)
+    display(_styled(radio))
     help_keys_and_names()
 
 

@@ -9,23 +9,24 @@ formgrader takes the same way as our command.
 from __future__ import annotations
 
 import contextlib
-import csv
-import io
 import logging
 import os
 import shutil
 import sys
 import warnings
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from autograde.build import cell_id, notebook, write_notebook
+from autograde.due import read_due
 from autograde.intake import Intake
 from autograde.lesson import Source
 from autograde.marks import Marks
 from autograde.notebooks import GradebookError, as_nbformat
-from solarlib.files import write_whole
+from autograde.tables import NOT_GRADED, write_table
 
 if TYPE_CHECKING:
     from autograde.overrides import Counted
@@ -33,7 +34,6 @@ if TYPE_CHECKING:
 AREA = "marking"  # our own folder in a course folder
 CLEAN = f"{AREA}/clean"
 URL_VARIABLE = "AUTOGRADE_GRADEBOOK"
-NOT_GRADED = "not graded"  # in tables; nought points are another thing
 _SQLITE = "sqlite:///"
 COURSE = "default_course"  # the name under which nbgrader files marks that name no course
 
@@ -74,6 +74,15 @@ def __getattr__(name: str) -> Any:
 
         return getattr(preprocessors, name)
     raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+
+
+@dataclass(frozen=True)
+class Times:
+    """When something was handed in and was due (UTC, None when nobody knows), and how late [s]."""
+
+    handed_in: datetime | None = None
+    due: datetime | None = None
+    seconds_late: float = 0.0
 
 
 # --- nbgrader's database and converter -----------------------------------------------------------
@@ -147,7 +156,7 @@ class Gradebook:
         resources = {"nbgrader": {"notebook": source.name, "assignment": source.name,
                                   "db_url": self.url}}  # fmt: skip
         with self._open() as database:
-            database.update_or_create_assignment(source.name)
+            database.update_or_create_assignment(source.name, **self._due(source.name))
         nb, resources = ComputeChecksums().preprocess(nb, resources)
         with self._in_words(), warnings.catch_warnings():
             warnings.simplefilter("ignore")
@@ -158,6 +167,27 @@ class Gradebook:
                     f"The marked cells of {source.name} are not the same as when this class was "
                     "first marked; build the lesson as it was, or mark in a new course folder."
                 ) from None
+
+    def _due(self, lesson: str) -> dict[str, Any]:
+        """Return the class's due date as nbgrader takes it; nothing where the class names none."""
+        dates = read_due(self._folder)
+        return {"duedate": dates[lesson]} if lesson in dates else {}
+
+    def times(self, lesson: str) -> dict[str, Times]:
+        """Return when each learner handed a lesson in, and how late, by the due date of now."""
+        from nbgrader.api import MissingEntry
+
+        if not self._there():
+            return {}
+        with self._open() as database:
+            try:
+                database.find_assignment(lesson)
+            except MissingEntry:
+                return {}
+            if due := self._due(lesson):  # it may have been moved since the marking
+                database.update_or_create_assignment(lesson, **due)
+            return {one.student.id: Times(one.timestamp, one.duedate, one.total_seconds_late)
+                    for one in database.assignment_submissions(lesson)}  # fmt: skip
 
     def _there(self) -> bool:
         """Tell whether there is a gradebook; a server is taken to have one."""
@@ -232,7 +262,8 @@ class Gradebook:
                     continue
                 if now.reason:
                     grade.manual_score = now.points
-                grade.needs_manual_grade = now.waits > 0 or now.points is None
+                if now.reason or grade.manual_score is None:  # else formgrader settled it
+                    grade.needs_manual_grade = now.waits > 0 or now.points is None
             for note in submission.comments:  # only cells that a learner fills have one
                 now = counted.get(note.name) or counted.get(note.name.replace("-answer-", "-check-"))
                 if now is not None and now.reason:
@@ -265,12 +296,8 @@ class Gradebook:
 
     def write_table(self, source: Source, notes: Mapping[str, Sequence[str]]) -> Path:
         """Write marks as CSV, from the gradebook, so that a person's changes count; return where."""
-        rows = self._rows(source, notes)
         path = self._folder / "marks" / f"{source.name}.csv"
-        text = io.StringIO(newline="")
-        csv.writer(text).writerows([[in_a_table(value) for value in row] for row in rows])
-        write_whole(path, text.getvalue().encode("utf-8-sig"))
-        return path
+        return write_table(path, self._rows(source, notes))
 
     def _rows(self, source: Source, notes: Mapping[str, Sequence[str]]) -> list[list[Any]]:
         cells = [cell_id(source.slug, cell) for cell in source.cells if cell.points]
@@ -280,10 +307,11 @@ class Gradebook:
                 grades = {g.cell.name: g for nb in one.notebooks for g in nb.grades}
                 points = [_points(grades.get(cell)) for cell in cells]
                 waits = sum(bool(grade.needs_manual_grade) for grade in grades.values())
-                late = one.late_submission_penalty or 0.0
-                rows.append([one.student.id, *points, waits, late, one.score - late, one.max_score,
+                late = round(one.total_seconds_late / 3600, 2)
+                got = one.score - (one.late_submission_penalty or 0.0)  # a penalty is a person's
+                rows.append([one.student.id, *points, waits, late, got, one.max_score,
                              " ".join(notes.get(one.student.id, ()))])  # fmt: skip
-        head = ["learner", *cells, "waiting for a reader", "late", "points", "of", "notes"]
+        head = ["learner", *cells, "waiting for a reader", "hours late", "points", "of", "notes"]
         return [head, *sorted(rows)]
 
 
@@ -303,14 +331,6 @@ def without_password(url: str) -> str:
     before, at, after = url.rpartition("@")
     scheme, mark, user = before.partition("://")
     return f"{scheme}{mark}{user.partition(':')[0]}@{after}" if at else url
-
-
-def in_a_table(value: Any) -> Any:
-    """Return a value as a spreadsheet shows it and never runs it."""
-    if not isinstance(value, str):
-        return value
-    text = "".join(c if c.isprintable() else " " for c in value)
-    return f"'{text}" if text.lstrip().startswith(("=", "+", "-", "@", "|", "%")) else text
 
 
 @contextlib.contextmanager

@@ -11,6 +11,7 @@ import os
 import stat
 import zipfile
 from collections.abc import Iterator, Mapping
+from datetime import UTC, datetime
 from pathlib import Path, PurePosixPath
 from typing import Any
 
@@ -25,7 +26,7 @@ def gather(path: Path, notes: list[str]) -> dict[str, bytes]:
     if path.is_symlink():
         notes.append(f"{shown(path.name)} is a link and was not followed.")
         return {}
-    if path.suffix == ".zip" and path.is_file():
+    if path.suffix.lower() == ".zip" and path.is_file():
         return dict(_unzipped(_read_regular(path, MAX_NOTEBOOK, notes) or b"", notes))
     files: dict[str, bytes] = {}
     for file in sorted(_listed(path, notes)):
@@ -133,6 +134,19 @@ def _unpacked(archive: zipfile.ZipFile, info: Any, most: int, notes: list[str]) 
         notes.append(f"{name} in the zip unpacks to more than {most // 1_000_000} MB: ignored.")
         return None
     return data
+
+
+def last_changed(path: Path) -> str:
+    """Return when a zip, or what lies in a folder, was last changed (UTC), "" when nobody knows.
+
+    A learner's clock may be wrong, and copying may set a new date: for people to look at only.
+    """
+    try:
+        files = [path] if path.is_file() else [f for f in path.iterdir() if f.is_file()]
+        latest = max(f.lstat().st_mtime for f in files)
+        return f"{datetime.fromtimestamp(latest, UTC):%Y-%m-%d %H:%M:%S UTC}"
+    except (OSError, ValueError, OverflowError):
+        return ""
 
 
 def shown(name: str) -> str:

@@ -34,6 +34,7 @@ MAX_NESTED = 100  # brackets in a notebook file, one in the other
 DESIGN = ".toml"  # a design is the learner's to change, measurements of the lesson are not
 DATA_KINDS = (".csv", ".txt", ".toml", ".json", ".tsv", ".dat")
 TIMESTAMP = "timestamp.txt"
+READ_ME = "READ_ME_FIRST.txt"  # lies in every learner's bundle
 
 
 @dataclass(frozen=True)
@@ -76,7 +77,7 @@ def take_in(path: Path, source: Source) -> Intake:
     notes: list[str] = []
     handed = gather(path, notes)
     raw = _the_notebook(handed, source.name, notes)
-    given = _read_cells(raw, notes) if raw is not None else None
+    given = cells_of(raw, notes) if raw is not None else None
     tries = handed_log.tries(handed.get(LOG_FILE, b""), notes)
     logged = handed_log.last_answers(tries, source.slug)
     cells = _with_log(_on_frame(given or [], frame(source), notes), logged, notes)
@@ -99,7 +100,7 @@ def _data_files(handed: Mapping[str, bytes], source: Source, notes: list[str]) -
                and handed[f.name].split() != f.read_bytes().split()]  # fmt: skip
     if changed:
         notes.append(f"The lesson's own file {', '.join(changed)} was changed; ours is used.")
-    rest = [n for n in handed if n not in (*own, LOG_FILE, TIMESTAMP, CARD_FILE)
+    rest = [n for n in handed if n not in (*own, LOG_FILE, TIMESTAMP, CARD_FILE, READ_ME)
             and not n.startswith(".") and not n.endswith(".ipynb")]  # fmt: skip
     kept = [n for n in rest if n.lower().endswith(DATA_KINDS) and len(n.encode()) <= 100]
     ours = {path.name for folder in lesson_folders() for path in folder.iterdir()}
@@ -129,8 +130,8 @@ def _the_notebook(files: Mapping[str, bytes], name: str, notes: list[str]) -> by
     return None
 
 
-def _read_cells(raw: bytes, notes: list[str]) -> list[dict[str, Any]] | None:
-    """Return the cells as (type, id, grade_id, source), None when the file cannot be read."""
+def cells_of(raw: bytes, notes: list[str]) -> list[dict[str, Any]] | None:
+    """Return a notebook's cells as plain data, None when the file cannot be read."""
     try:
         if plain.deepest(plain.outside_texts(raw)) > MAX_NESTED:
             raise ValueError

@@ -104,13 +104,13 @@ def history(exercise: str, folder: Path | None = None) -> list[Entry]:
     return [entry for entry in read(folder) if entry.exercise == exercise]
 
 
-def wrong_tries(exercise: str, folder: Path | None = None) -> int:
-    """Count the wrong tries since the last right one (or since the start)."""
-    count = 0
+def misses(exercise: str, folder: Path | None = None) -> list[Entry]:
+    """Return the wrong tries since the last right one (or since the start), oldest first."""
+    found: list[Entry] = []
     for entry in history(exercise, folder):
         if entry.slip not in NO_TRY:
-            count = 0 if entry.credit == 1.0 else count + 1
-    return count
+            found = [] if entry.credit == 1.0 else [*found, entry]
+    return found
 
 
 def last(exercise: str, folder: Path | None = None) -> Entry | None:

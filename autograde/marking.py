@@ -10,12 +10,14 @@ started again, and after a change of the key nothing is run a second time.
 from __future__ import annotations
 
 import argparse
+import datetime
 import hashlib
 import json
+import shlex
 import sys
 import time
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -31,18 +33,24 @@ from autograde.course import (
     safe_name,
 )
 from autograde.gradebook import Gradebook, GradebookError, without_password
+from autograde.handed_in import last_changed
 from autograde.intake import Intake, take_in
 from autograde.key import Numbers
-from autograde.lesson import LessonError
 from autograde.marks import Marks, Past, as_data, judge, make_job
 from autograde.notebooks import clean_notebook
-from autograde.overrides import Counted, counted, read_marks, read_overrides
+from autograde.overrides import (
+    Counted,
+    cells_with_points,
+    counted,
+    read_marks,
+    read_overrides,
+)
 from autograde.runner import sandbox
 from autograde.runner.job import Job, Limits, ReplyError, Result
 from autograde.runner.pool import Pool, checked, default_workers
 from autograde.runner.worker import Worker, WorkerError
-from solarlib.commands import CommandError, Words
-from solarlib.files import about_file, why, write_whole
+from solarlib.commands import CommandError, Refusal, Words
+from solarlib.files import why, write_whole
 
 NO_WALLS = "--run-learners-code-without-a-sandbox"
 
@@ -70,6 +78,8 @@ class Work:
 def prepare(course: Course, learner: str, path: Path) -> Work:
     """Take in one submission and say what has to be run."""
     intake = take_in(path, course.source)
+    if not intake.timestamp:
+        intake = replace(intake, timestamp=last_changed(path))
     card, seed = course.card(learner), course.seed(learner)
     job = make_job(intake, course.source.key, card, seed, course.limits)
     return Work(learner, intake, card, seed, job, course.past(learner))
@@ -109,7 +119,7 @@ def _find(course: Course, learner: str) -> Path:
 class Line:
     """What became of one learner's work. trouble : why it is not marked, "" when it is.
 
-    before : points at the last marking, None at the first.
+    before : points at the last marking, None at the first. waits : points that no person gave yet.
     """
 
     learner: str
@@ -117,20 +127,21 @@ class Line:
     renewed: bool = True
     trouble: str = ""
     before: float | None = None
+    waits: float = 0.0
 
     @property
     def text(self) -> str:
         """One line in words."""
         if self.marks is None:
             return f"{self.learner}: not marked, {self.trouble}"
-        waiting = sum(mark.waits for mark in self.marks.marks)
-        parts = [f"{self.learner}: {self.marks.got:g} of {self.marks.most:g} points"]
-        if waiting:
-            parts.append(f", {waiting:g} more wait for a reader")
-        parts.append("." if self.renewed else ", as before.")
+        got, lower = f"{self.marks.got:g}", ""
         if self.before is not None and abs(self.before - self.marks.got) > 1e-9:
-            lower = ", so this is LOWER: look at it" if self.before > self.marks.got else ""
-            parts.append(f" Before it was {self.before:g}{lower}.")
+            got = f"{self.before:g} → {got}"
+            lower = " This is LOWER than before: look at it." if self.before > self.marks.got else ""
+        parts = [f"{self.learner}: {got} of {self.marks.most:g} points"]
+        if self.waits:
+            parts.append(f", {self.waits:g} more wait for a reader")
+        parts.append(f"{'' if self.renewed else ', as before'}.{lower}")
         parts += [f" {note}" for note in self.marks.notes]
         return "".join(parts)
 
@@ -167,7 +178,8 @@ class _Recorder:
     def __init__(self, course: Course, gradebook: Gradebook):
         self._course, self._gradebook = course, gradebook
         self._lesson = course.source.name
-        self._scores = gradebook.scores(self._lesson)
+        self._scores, self._by_hand = gradebook.scores(self._lesson), gradebook.by_hand(self._lesson)
+        self._cells = cells_with_points(course.source)
         self._overrides = read_overrides(course.folder, self._lesson)
 
     def __call__(self, work: Work, result: Any) -> Line:
@@ -176,36 +188,43 @@ class _Recorder:
         entries = self._overrides.get(learner, {})
         nb = clean_notebook(work.intake, course.source)
         data = as_data(marks)
-        mark = _fingerprint(nb, data, list(entries.values()))
+        by_hand = self._by_hand.get(learner, {})  # in formgrader, where it stays as it is
+        waits = sum(now.waits for now in self._counted(data["marks"], entries, by_hand).values())
+        handed_in = work.intake.timestamp
+        mark = _fingerprint(nb, {**data, "handed in": handed_in}, list(entries.values()))
         path = course.area / "marks" / lesson / f"{learner}.json"
         old, scores = _read_record(path), self._scores.get(learner)
         there = (course.folder / "autograded" / learner / lesson / f"{lesson}.ipynb").is_file()
         if there and old.get("mark") == mark and scores is not None and _agrees(scores, marks):
-            return Line(learner, marks, renewed=False)
+            return Line(learner, marks, renewed=False, waits=waits)
         try:
             self._gradebook.write_clean(learner, lesson, work.intake, nb)
             self._gradebook.record(learner, lesson, nb, marks)
-            if by_person := _by_person(data["marks"], entries):
-                self._gradebook.settle(learner, lesson, by_person)
+            by_person = self._counted(data["marks"], entries, {})
+            if told := {cell: now for cell, now in by_person.items() if now.reason or now.waits}:
+                self._gradebook.settle(learner, lesson, told)
         except (GradebookError, OSError) as error:
             words = why(error) if isinstance(error, OSError) else str(error).rstrip(".")
             return Line(learner, None, trouble=f"{words}; see {course.area / 'nbgrader.log'}.")
-        data = {"mark": mark, "learner": learner, "lesson": lesson, **data}
+        now = datetime.datetime.now().astimezone().isoformat(timespec="seconds")
+        data = {"mark": mark, "learner": learner, "lesson": lesson, "marked": now,
+                "readable": work.intake.readable, **data}
         write_whole(path, json.dumps(data, indent=1).encode())
-        return Line(learner, marks, before=_points(old))
+        return Line(learner, marks, before=_points(old), waits=waits)
+
+    def _counted(
+        self, marks: Sequence[Any], entries: Any, by_hand: Mapping[str, float]
+    ) -> dict[str, Counted]:
+        """Return what counts with what persons gave, by the cell that has the points."""
+        cells = [self._cells.get(mark["exercise"], mark["cell"]) for mark in marks]
+        return {cell: counted(mark, entries, by_hand.get(cell))
+                for cell, mark in zip(cells, marks, strict=True) if mark["points"]}  # fmt: skip
 
 
 def _fingerprint(nb: Any, data: Mapping[str, Any], entries: Sequence[Any]) -> str:
     same = {name: value for name, value in data.items() if name != "seconds"}
     text = json.dumps([nb, same, entries], sort_keys=True)
     return hashlib.sha256(text.encode()).hexdigest()
-
-
-def _by_person(marks: Sequence[Mapping[str, Any]], entries: Any) -> dict[str, Counted]:
-    """Return what persons gave, and where points wait for one, by cell."""
-    found = {mark["cell"]: (mark, counted(mark, entries)) for mark in marks if mark["points"]}
-    return {cell: now for cell, (mark, now) in found.items() if now.reason or
-            (mark["design"] and now.waits)}  # fmt: skip
 
 
 def _points(record: Mapping[str, Any]) -> float | None:
@@ -231,21 +250,15 @@ def _read_record(path: Path) -> dict[str, Any]:
 
 # --- the command ---------------------------------------------------------------------------------------
 def main(argv: Sequence[str]) -> int:
-    """Run `python -m autograde grade`; 0 when all is marked, 1 when not, 2 when it cannot begin."""
+    """Run `python -m autograde grade`; return 0 when all is marked, 1 when not."""
+    options = _read(argv)
+    course = open_course(options.folder, options.lesson,
+                         Limits(cell_s=options.cell_seconds))  # fmt: skip
     try:
-        options = _read(argv)
-        course = open_course(options.folder, options.lesson,
-                             Limits(cell_s=options.cell_seconds))  # fmt: skip
         with alone(course):
             if options.cap:
                 course.set_cap(options.cap)
             return _mark(course, options)
-    except (CommandError, MarkingError, LessonError, GradebookError, WorkerError) as error:
-        print(error)
-        return 2
-    except OSError as error:
-        print(about_file(error))
-        return 2
     except KeyboardInterrupt:
         print("Stopped. What is marked is kept; start the same command again to go on.")
         return 130
@@ -272,10 +285,22 @@ def _mark(course: Course, options: argparse.Namespace) -> int:
     table = gradebook.write_table(course.source, notes)
     bad = len(troubles)
     print(f"Marked {total - bad} of {total} in {time.monotonic() - began:.1f} s. The gradebook is "
-          f"{without_password(gradebook.url)}, the table {table}.")  # fmt: skip
+          f"{without_password(gradebook.url)}, the table {table}. {_renewed(course, gradebook)}")  # fmt: skip
     if bad:
         print(f"{bad} not marked; the reasons stand above. Start the same command again for them.")
     return 1 if bad else 0
+
+
+def _renewed(course: Course, gradebook: Gradebook) -> str:
+    """Write the tables of points anew, so that none of them is older than the gradebook; say so."""
+    from autograde.report import ClassReport, write_tables
+
+    pages = shlex.join(["python", "-m", "autograde", "report", str(course.folder), course.source.name])
+    try:
+        tables = write_tables(ClassReport(course.folder, course.source.name, gradebook))
+    except Refusal as error:
+        return f"The tables of points stay as they were. {error}"
+    return f"New too: {', '.join(path.name for path in tables)}. For the pages, run: {pages}"
 
 
 def _engine(options: argparse.Namespace) -> Any:

@@ -8,26 +8,20 @@ The comparison happens here, with the key; nothing of it was ever in the learner
 from __future__ import annotations
 
 import base64
-import hashlib
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from autograde import plain, rubric
+from autograde import mark_words, plain, rubric
 from autograde.borrowed import leans_on_solarlib, source_of
 from autograde.intake import Cell, Intake
 from autograde.key import Exercise, Function, Lesson, Prediction, Verdict
+from autograde.key.record import UNTOUCHED
 from autograde.numbers import Numbers
 from autograde.runner.job import Job, Limits, Outcome, Result, Step
-from autograde.verdict import heading
 
 _QUIET = ("check", "predict", "explorer")  # cells that are not run
-_LONGEST = 200  # characters of an answer that is kept as it is
-_FROM = {
-    "cell": "",
-    "text": " (Your answer was read from a text cell.)",
-    "log": " (Your answer was read from the log of your attempts.)",
-}
 
 
 @dataclass(frozen=True)
@@ -35,7 +29,8 @@ class Mark:
     """What one exercise got. credit : share of the points, None when a person decides.
 
     cell : the cell that shows it. place : where the answer was found, "cell", "text" or "log".
-    text : words for the learner. given : the answer, for people; a long one as its hash.
+    text : words for the learner. given : the answer, to compare; a long one as its hash.
+    answer : the same for people. by_person : points of a full answer that no machine gives.
     design : its criteria, where a rubric marked it; some of their points wait for a person.
     cap : percent at most while a gate is open.
     """
@@ -51,6 +46,8 @@ class Mark:
     given: Any = None
     design: rubric.Marked | None = None
     cap: float | None = rubric.GATE_CAP
+    answer: str = ""
+    by_person: float = 0.0
 
     @property
     def score(self) -> float | None:
@@ -91,8 +88,8 @@ class Marks:
 
     @property
     def most(self) -> float:
-        """Points that a machine could give."""
-        return sum(mark.points - mark.waits for mark in self.marks if mark.points)
+        """Points that a machine could give; the same for everybody, whatever was handed in."""
+        return sum(mark.points - mark.by_person for mark in self.marks if mark.points)
 
 
 @dataclass(frozen=True)
@@ -139,7 +136,9 @@ def _typed(intake: Intake, record: Exercise) -> dict[str, str]:
     if not isinstance(record, Function):
         return {}
     given = {"text": intake.written.get(record.name), "log": intake.logged.get(record.name)}
-    return {place: record.from_text(text) for place, text in given.items()
+    start = next((cell.source for cell in intake.cells if cell.kind == "answer"
+                  and cell.name == record.name and not cell.touched), "")  # fmt: skip
+    return {place: record.from_text(text, start) for place, text in given.items()
             if isinstance(text, str) and text.strip()}  # fmt: skip
 
 
@@ -167,7 +166,9 @@ def judge(
                 if rubric.is_demo(value):
                     notes.append("The design is the demo's, unchanged.")
         why = stopped.get(record.name, "") if mark.slip == "empty" else ""
-        marks.append(replace(mark, cell=cell_id, text=mark.text + why, given=_kept(value)))
+        read = "" if mark.slip == "empty" else mark_words.as_read(intake, record, mark.place, value)
+        marks.append(replace(mark, cell=cell_id, text=mark.text + why, answer=read,
+                             given=mark_words.compared(value)))  # fmt: skip
         if type(value) in (str, int, float):
             earlier[record.name] = value
     checked = {record.name for record in records.values()}
@@ -175,9 +176,9 @@ def judge(
         if cell.kind == "write" and cell.name not in checked:
             record = key.exercise(cell.name)
             credit, slip = (None, None) if cell.touched else (0.0, "empty")
-            marks.append(
-                Mark(cell.id, key.id(record), record.title, record.points, credit, slip, "")
-            )
+            read = mark_words.as_read(intake, record, "cell", cell.source if cell.touched else "")
+            marks.append(Mark(cell.id, key.id(record), record.title, record.points, credit, slip, "",
+                              answer=read, by_person=record.points))  # fmt: skip
     for cell in intake.cells:
         for outcome in outcomes.get(cell.id, []):
             if outcome.left_out:
@@ -195,19 +196,9 @@ def _with_past(mark: Mark, record: Exercise, card: Numbers, value: Any, past: Pa
     if verdict.design is None:
         return mark
     credit = verdict.design.percent(human=0, cap=past.cap) / 100
+    text = mark_words.told(record, verdict, value, card) + mark_words.FROM[mark.place]
     return replace(mark, credit=credit, slip=verdict.slip, design=verdict.design, cap=past.cap,
-                   text=_words(record, verdict) + _FROM[mark.place])  # fmt: skip
-
-
-def _kept(value: Any) -> Any:
-    """Return an answer as it may be kept beside the marks: short, and plain data."""
-    if plain.is_number(value):
-        return value
-    text = value if isinstance(value, str) else ""
-    if len(text) <= _LONGEST:
-        return text or None
-    letters = "".join(text.lower().split()).encode("utf-8", "replace")
-    return f"{len(text)} letters, {hashlib.sha256(letters).hexdigest()[:16]}"
+                   text=text)  # fmt: skip
 
 
 def _stopped(intake: Intake, outcomes: Mapping[str, Sequence[Outcome]]) -> dict[str, str]:
@@ -256,6 +247,9 @@ def _mark(
     readings = key.earlier(earlier)
     judged = {place: _judged(record, outcome, card, readings, seed)
               for place, outcome in places.items()}  # fmt: skip
+    if _as_handed_out(intake, record) and not judged["cell"].credit and not places["cell"].left_out:
+        untouched = [plain.Fault(UNTOUCHED)] * len(record.asks(card, seed))
+        judged["cell"] = record.judge(untouched, card, readings, seed)
     place = next((p for p, verdict in judged.items() if not verdict.empty), "cell")
     verdict, values = judged[place], places[place].values
     if isinstance(record, Function) and verdict.credit:
@@ -263,10 +257,22 @@ def _mark(
         source = _typed(intake, record).get(place) or source_of(code, record.name)
         if leans_on_solarlib(source):
             verdict = record.borrowed()
-    credit = None if verdict.credit is None or not record.points else verdict.credit
-    mark = Mark("", key.id(record), record.title, record.points, credit, verdict.slip,
-                _words(record, verdict) + _FROM[place], place)  # fmt: skip
-    return mark, values[0] if values else None
+    value = values[0] if values else None
+    # there is nothing to read in a text that was left empty
+    credit = 0.0 if verdict.empty else verdict.credit
+    mark = Mark("", key.id(record), record.title, record.points, credit if record.points else None,
+                verdict.slip, mark_words.told(record, verdict, value, card) + mark_words.FROM[place],
+                place, by_person=mark_words.left_to_a_person(record))  # fmt: skip
+    return mark, value
+
+
+def _as_handed_out(intake: Intake, record: Exercise) -> bool:
+    """Tell whether a function to write is still the one of the lesson: nobody's answer, no slip."""
+    own = re.compile(rf"^\s*(?:def\s+{record.name}\b|{record.name}\s*[=:])", re.MULTILINE)
+    return isinstance(record, Function) and not any(
+        cell.touched if cell.name == record.name else own.search(cell.source)
+        for cell in intake.cells if cell.kind in ("answer", "extra") and not cell.is_markdown
+    )  # fmt: skip
 
 
 def _judged(
@@ -281,14 +287,6 @@ def _judged(
     except Exception as error:  # a fault of the key must not stop the class
         says = f"The key has a fault here ({type(error).__name__}: {error}); tell whoever wrote it."
         return Verdict(credit, "key fault", says)
-
-
-def _words(record: Exercise, verdict: Verdict) -> str:
-    """Return what the learner reads: never the worked answer."""
-    says = verdict.says
-    if not verdict.right and not verdict.empty and verdict.hint and verdict.hint != says:
-        says = f"{says} {verdict.hint}"
-    return f"{heading(verdict.credit, verdict.empty)}: {record.title or record.name}. {says}"
 
 
 def as_data(marks: Marks) -> dict[str, Any]:

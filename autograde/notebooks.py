@@ -12,9 +12,10 @@ from autograde.build import notebook
 from autograde.intake import Intake
 from autograde.lesson import Source
 from autograde.marks import Marks
+from solarlib.commands import Refusal
 
 
-class GradebookError(RuntimeError):
+class GradebookError(Refusal):
     """The gradebook cannot be used; the message is one sentence."""
 
 

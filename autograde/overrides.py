@@ -15,9 +15,10 @@ from pathlib import Path
 from typing import Any
 
 from autograde import rubric
+from autograde.build import cell_id
 from autograde.course import MarkingError
 from autograde.gradebook import AREA, Gradebook
-from autograde.lesson import load
+from autograde.lesson import Source, load
 from solarlib.files import append_line
 
 FILE = "overrides.jsonl"
@@ -69,6 +70,15 @@ def _with_criteria(mark: Mapping[str, Any], entries: Entries) -> Counted | None:
     return Counted(points, reason, round(open_yet * mark["points"] / 100, 4))
 
 
+def cells_with_points(source: Source) -> dict[str, str]:
+    """Return exercise -> the cell under which nbgrader keeps its points.
+
+    That of a written answer is the learner's own text cell, while its check only says what it sees.
+    """
+    return {source.key.id(source.key.exercise(cell.name)): cell_id(source.slug, cell)
+            for cell in source.cells if cell.points and cell.kind in ("check", "write")}  # fmt: skip
+
+
 def read_overrides(folder: Path, lesson: str) -> dict[str, dict[tuple[str, str], dict[str, Any]]]:
     """Return the latest override of everything: learner -> (exercise, criterion or "") -> entry."""
     path = folder / AREA / FILE
@@ -114,7 +124,8 @@ def override(
     ------
     MarkingError : no reason, points outside 0..of, or a learner or exercise without a mark.
     """
-    name = load(lesson).name
+    source = load(lesson)
+    name = source.name
     if not reason.strip():
         raise MarkingError("An override needs a reason; say in a few words why.")
     marks = read_marks(folder, name).get(learner, {}).get("marks", [])
@@ -135,10 +146,11 @@ def override(
              "criterion": criterion.id if criterion else "",
              "points": points, "before": before.points, "reason": reason}  # fmt: skip
     gradebook = Gradebook(folder)
-    gradebook.has(learner, name, mark["cell"])  # before anything is written down
+    cell = cells_with_points(source).get(mark["exercise"], mark["cell"])
+    gradebook.has(learner, name, cell)  # before anything is written down
     append_line(folder / AREA / FILE, json.dumps(entry, ensure_ascii=False))
     now = counted(mark, read_overrides(folder, name)[learner])
-    gradebook.settle(learner, name, {mark["cell"]: now})
+    gradebook.settle(learner, name, {cell: now})
     was = "no points" if before.points is None else f"{before.points:g}"
     given = f" {criterion.id} gets {points:g} of {most:g} from a person:" if criterion else ""
     return (f"{learner}, {mark['exercise']}:{given} {now.points:g} of {mark['points']:g} points "

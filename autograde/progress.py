@@ -29,6 +29,12 @@ class Row:
     most: float
     last: str
     next_step: str
+    name: str  # of its notebook, such as "01_parabola"
+
+    @property
+    def complete(self) -> bool:
+        """Whether every exercise that a machine marks is right."""
+        return self.right == self.count
 
 
 @dataclass(frozen=True)
@@ -46,18 +52,26 @@ class Progress:
                 r.lesson,
                 f"{r.right} of {r.count}",
                 f"{r.points:g} of {r.most:g}",
-                r.last,
+                r.last[:16].replace("T", " ") or "not yet",
                 r.next_step,
             )
             for r in self.rows
         ]
 
     @property
+    def going_on(self) -> Row | None:
+        """The lesson to go on with: the one tried last, else the first incomplete one after it."""
+        tried = [(row.last, k) for k, row in enumerate(self.rows) if row.last]
+        at = max(tried)[1] if tried else 0
+        later = [*self.rows[at:], *self.rows[:at]]
+        return next((row for row in later if not row.complete), None)
+
+    @property
     def sentence(self) -> str:
         """The table in one sentence."""
         tried = sum(r.tried for r in self.rows)
         if not tried:
-            return "No answers yet. Every answer you check is kept, and this table fills by itself."
+            return "No answers yet. Every answer you check is kept; run this again to see them here."
         right, count = sum(r.right for r in self.rows), sum(r.count for r in self.rows)
         points, most = sum(r.points for r in self.rows), sum(r.most for r in self.rows)
         return (
@@ -98,14 +112,16 @@ def progress(folder: Path | None = None) -> Progress:
     rows = []
     for path in lesson_folders():
         try:
-            rows.append(_row(load_key(path.name), best, last))
+            rows.append(_row(path.name, load_key(path.name), best, last))
         except LessonError:
             continue  # a lesson without a readable key has nothing to count
     place = (folder or log.workspace()) / log.LOG_FILE
     return Progress(tuple(rows), str(place))
 
 
-def _row(lesson: Any, best: dict[str, float], last: dict[str, log.Entry]) -> Row:
+def _row(
+    name: str, lesson: Any, best: dict[str, float], last: dict[str, log.Entry]
+) -> Row:
     marked = [e for e in lesson if e.marked and e.points]
     ids = [lesson.id(e) for e in marked]
     right = [i for i in ids if best.get(i) == 1.0]
@@ -114,10 +130,10 @@ def _row(lesson: Any, best: dict[str, float], last: dict[str, log.Entry]) -> Row
     missing = next((e for e in marked if best.get(lesson.id(e)) != 1.0), None)
     step = f"{missing.title or missing.name}" if missing else "all right"
     points = sum(best.get(lesson.id(e), 0.0) * e.points for e in marked)
-    when = times[-1][:16].replace("T", " ") if times else "not yet"
+    when = times[-1] if times else ""
     most = sum(e.points for e in marked)
     heading = f"{lesson.number:02d} {lesson.title}"
-    return Row(heading, len(right), len(tried), len(ids), points, most, when, step)
+    return Row(heading, len(right), len(tried), len(ids), points, most, when, step, name)
 
 
 # --- is my notebook fresh? ----------------------------------------------------------------------
@@ -181,6 +197,9 @@ def judge_freshness(code: list[dict[str, Any]], ran: list[str]) -> Freshness:
     if problems:
         told = [f"✗ {p[0].upper()}{p[1:]}." for p in problems[:5]]
         return Freshness(False, ("✗ This notebook is not fresh.", *told, CURE))
+    if not done and len(ran) > 2:
+        return Freshness(False, ("○ What you ran is not in the saved notebook yet; save it (menu File, "
+                                 "“Save Notebook”) and run this again.",))  # fmt: skip
     words = f"✓ Fresh: {done} code cells ran in order, {len(waiting)} below them have not run yet."
     return Freshness(True, (words,))
 

@@ -1,109 +1,91 @@
-"""Pages about a marked class: one for the instructor, one of feedback for each learner.
+"""The instructor's page about a marked lesson: who has what, and which exercise went wrong how.
 
-In: a `ClassReport`. Out: ``marks/LESSON.html`` (which exercise went wrong how, with pictures and
-words) and ``feedback-pages/LEARNER/LESSON.html``. Ids stand on them, no names; hidden inputs are
-shown nowhere, and nothing a learner wrote can run.
+In: a `ClassReport`. Out: ``marks/LESSON.html``, with pictures and the same in words. Ids stand on it,
+no names; hidden inputs are shown nowhere, and nothing a learner wrote can run.
 """
 
 from __future__ import annotations
 
-import base64
-import html
-import io
 from collections import Counter
 from pathlib import Path
 from statistics import median
 from typing import Any
 
 from autograde import rubric
-from autograde.report import BOUNDARIES, NEAR, ClassReport
-from solarlib.files import write_whole
+from autograde.desk import desk_name, waiting
+from autograde.due import late_in_words
+from autograde.html_page import e, link, picture, table
+from autograde.html_page import write_page as write
+from autograde.report import BOUNDARIES, NEAR, ClassReport, by_this_clock
 
 _MOST_SLIPS = 3  # columns of known slips in the map
-_STYLE = (
-    "body{font:1rem/1.5 sans-serif;max-width:60em;margin:2em auto;padding:0 1em;color:#1a1a1a;"
-    "background:#fff}table{border-collapse:collapse}th,td{border:1px solid #767676;"
-    "padding:.2em .6em;text-align:left;vertical-align:top}img{max-width:100%}figure{margin:1em 0}"
-    "caption{text-align:left;font-weight:bold}"
-    ".told{white-space:pre-line}"
-)
+_SHOWN = 5  # answers that could not be read, on the page
+# slips that every kind of exercise can have; the others stand in the lesson's key
+_IN_WORDS = {
+    "unreadable": "could not be read as an answer",
+    "unit": "right but for the unit",
+    "error": "the code stopped with an error",
+    "left out": "the code came to no end",
+    "borrowed": "the function calls the course's library",
+    "key fault": "the key has a fault; tell whoever wrote the lesson",
+}
 
 
 def write_page(report: ClassReport) -> Path:
     """Write the page for the instructor."""
     by_lot, near = report.second_reading()
     bounds = ", ".join(f"{b:g}" for b in BOUNDARIES)
-    parts = [f"<p>{len(report.marks)} of {len(report.roster)} learners handed in marked work.</p>",
-             "<h2>Points</h2>", _picture(*_distribution(report)),
-             "<h2>Which exercise went wrong how</h2>", _picture(*_heat_map(report)),
+    absent = report.missing()
+    not_yet = f" Not handed in: {', '.join(absent)}." if absent else ""
+    due = {by_this_clock(report.handed_in(who).due) for who in report.marks} - {""}
+    not_yet += f" Due {', '.join(sorted(due))}." if due else " No due date is set."
+    parts = [f"<p>{len(report.marks)} of {len(report.roster)} learners handed in marked work."
+             f"{e(not_yet)}</p>", "<h2>Learners</h2>", _learners(report),
+             "<h2>Points</h2>", picture(*_distribution(report)),
+             "<h2>Which exercise went wrong how</h2>", picture(*_heat_map(report)),
              _map_table(report), "<h2>What to say tomorrow</h2>", _slips(report),
-             "<h2>Time needed</h2>", f"<p>{_e(report.time_needed())}</p>",
+             "<h2>Time needed</h2>", f"<p>{e(report.time_needed())}</p>",
              _criteria(report), "<h2>For a second reader</h2>",
-             f"<p>A tenth by lot: {_e(', '.join(by_lot))}.</p><p>Within {NEAR:g} points of {bounds} "
-             f"percent: {_e(', '.join(near) or 'nobody')}.</p>",
+             f"<p>A tenth by lot: {e(', '.join(by_lot))}.</p><p>Within {NEAR:g} points of {bounds} "
+             f"percent: {e(', '.join(near) or 'nobody')}.</p>",
              "<h2>To look at</h2>", _likenesses(report)]  # fmt: skip
-    page = _page(f"{report.source.key.title}: the class", "".join(parts))
-    return _write(report.folder / "marks" / f"{report.lesson}.html", page)
+    path = report.folder / "marks" / f"{report.lesson}.html"
+    return write(path, f"{report.source.key.title}: the class", "".join(parts))
 
 
-def write_feedback(report: ClassReport) -> list[Path]:
-    """Write a page of feedback for each learner."""
-    made = []
-    for who in report.marks:
-        items = [_feedback(row) for row in report.rows(who)]
-        page = _page(f"{report.source.key.title}: feedback for {who}", "".join(items))
-        made.append(_write(report.folder / "feedback-pages" / who / f"{report.lesson}.html", page))
-    return made
+# --- who has what ----------------------------------------------------------------------------------
+def _learners(report: ClassReport) -> str:
+    """Show each learner of the roster: handed in, late, points, what waits and what is missing."""
+    titles = dict(report.exercises())
+    rows = [_learner(report, learner.id, titles) for learner in report.roster]
+    heads = ("learner", "handed in", "late", "points: the program's part", "a reader's part",
+             "waits for a reader", "without an answer")  # fmt: skip
+    wait = sum(bool(waiting(report, who)) for who in report.marks)
+    desk = "" if not wait else (f"<p>{link(desk_name(report), 'To read and mark')}: the texts of "
+                                f"{wait} {'learner' if wait == 1 else 'learners'}.</p>")  # fmt: skip
+    times = ("<p>The times are those of timestamp.txt where the work holds one, else of the files, which "
+             "copying can change. Lateness is told here and costs nothing by itself.</p>")  # fmt: skip
+    return table("Every learner of the roster", heads, rows) + desk + times
 
 
-def _feedback(row: dict[str, Any]) -> str:
-    if not row["points"]:
-        got = "Without points."
-    elif row["given"] is None:
-        got = f"A person gives up to {row['points']:g} points for this."
-    else:
-        got = f"{row['given']:g} of {row['points']:g} points."
-        got += f" A person may add up to {row['open']:g}." if row["open"] else ""
-    why = f"<p>From a person: {_e(row['reason'])}</p>" if row["reason"] else ""
-    title = f"<h2>{_e(row['title'] or row['exercise'])}</h2><p><strong>{_e(got)}</strong></p>"
-    if not row["design"]:
-        return f'{title}<p class=told>{_e(row["text"])}</p>{why}'
-    return title + _design(row) + why
+def _learner(report: ClassReport, who: str, titles: dict[str, str]) -> list[str]:
+    if who not in report.marks:
+        return [e(who), "not handed in", *[""] * 5]
+    sums, times = report.sums(who), report.handed_in(who)
+    page = link(f"../feedback-pages/{who}/{report.lesson}.html", who)
+    empty = [titles[row["exercise"]] for row in report.rows(who)
+             if row["slip"] == "empty" and row["exercise"] in titles]  # fmt: skip
+    waits = [f"{titles.get(row['exercise'], row['exercise'])} ({row['open']:g})"
+             for row in waiting(report, who)]  # fmt: skip
+    person = f"{sums.given:g} of {sums.by_person:g}" if sums.by_person > sums.open else ""
+    on_time = "no" if times.due and times.handed_in else ""
+    came = by_this_clock(times.handed_in) or "yes"
+    return [page, f"<span class=whole>{e(came)}</span>",
+            f"<span class=whole>{e(late_in_words(times.seconds_late) or on_time)}</span>",
+            f"{sums.got:g} of {sums.of:g}", person, e("; ".join(waits)), e("; ".join(empty))]  # fmt: skip
 
 
-def _design(row: dict[str, Any]) -> str:
-    """Show a design's criteria, each with its reason; gates first."""
-    marked = rubric.from_data(row["design"])
-    if marked.trouble:
-        return f"<p>{_e(marked.trouble)}</p>"
-    human = row["human"]
-    share = sum(human.values()) if human else None
-    gates = "".join(f"<li>{_e(gate)}</li>" for gate in marked.gates)
-    lines = "".join(
-        f"<tr><td>{_e(c.id)}</td><td>{_e(c.title)}</td><td>{c.got:g} of {c.automatic:g}</td>"
-        f"<td>{_of_person(c, human)}</td><td>{_e(c.reason)}</td></tr>"
-        for c in marked.criteria
-    )
-    return (
-        f"<p>{_e(marked.clearance)}. Next: {_e(marked.ladder(share, row['cap']))}.</p>"
-        + (f"<p>Open gates:</p><ul>{gates}</ul>" if gates else "")
-        + "<table><caption>The criteria</caption><thead><tr><th scope=col>no.</th>"
-        "<th scope=col>criterion</th><th scope=col>by "
-        "machine</th><th scope=col>by a person</th><th scope=col>why</th></tr></thead><tbody>"
-        + lines + "</tbody></table><p>100 points of the rubric are "
-        f"{row['points']:g} points of this exercise.</p>"
-    )  # fmt: skip
-
-
-def _of_person(criterion: rubric.Criterion, human: dict[str, float]) -> str:
-    if not criterion.human:
-        return "none"
-    if criterion.id in human:
-        return f"{human[criterion.id]:g} of {criterion.human:g}"
-    return f"open, up to {criterion.human:g}"
-
-
-# --- parts of the instructor's page ----------------------------------------------------------------
+# --- what went wrong how ---------------------------------------------------------------------------
 def _slips(report: ClassReport) -> str:
     names, found = dict(report.exercises()), []
     for (exercise, slip), count in report.slips().most_common(3):
@@ -114,9 +96,20 @@ def _slips(report: ClassReport) -> str:
                      and text and "{" not in text), "") if made else ""  # fmt: skip
         many = "learner" if count == 1 else "learners"
         parts = " and ".join(f"“{part}”" for part in report.parts(exercise))
-        found.append(f"<h3>{_e(names.get(exercise, exercise))}: {_e(slip)} ({count} {many})</h3>"
-                     f"<p>{_e(told)} Answered in the lesson by {_e(parts)}.</p>")  # fmt: skip
+        name = slip if made else _IN_WORDS.get(slip, slip)
+        told = told or _given(report, exercise, slip)
+        found.append(f"<h3>{e(names.get(exercise, exercise))}: {e(name)} ({count} {many})</h3>"
+                     f"<p>{e(told)} Answered in the lesson by {e(parts)}.</p>")  # fmt: skip
     return "".join(found) or "<p>No known slip was made.</p>"
+
+
+def _given(report: ClassReport, exercise: str, slip: str) -> str:
+    """Say what learners gave where a slip has no words of its own, without saying who."""
+    answers = [" ".join(str(row["answer"] or row.get("given") or "").split()) for who in report.marks
+               for row in report.rows(who) if (row["exercise"], row["slip"]) == (exercise, slip)]  # fmt: skip
+    shown = [f"“{text[:60]}…”" if len(text) > 60 else f"“{text}”" for text in dict.fromkeys(answers) if text]
+    more = f" and {len(shown) - _SHOWN} others" if len(shown) > _SHOWN else ""
+    return f"Given: {', '.join(shown[:_SHOWN])}{more}." if shown else ""
 
 
 def _criteria(report: ClassReport) -> str:
@@ -129,13 +122,10 @@ def _criteria(report: ClassReport) -> str:
     if not shares:
         return ""
     worst = sorted(shares.items(), key=lambda item: sum(item[1]) / len(item[1]))
-    lines = "".join(f"<tr><td>{_e(i)}</td><td>{_e(t)}</td><td>{median(s):.0f} %</td>"
-                    f"<td>{sum(x >= 100 for x in s)} of {len(s)}</td></tr>"
-                    for (i, t), s in worst)  # fmt: skip
-    return ("<h2>The rubric</h2><table><caption>All criteria, worst first</caption>"
-            "<thead><tr><th scope=col>no.</th><th scope=col>criterion</th>"
-            "<th scope=col>middle learner</th><th scope=col>full</th></tr></thead><tbody>"
-            f"{lines}</tbody></table>")  # fmt: skip
+    lines = [(e(i), e(t), f"{median(s):.0f} %", f"{sum(x >= 100 for x in s)} of {len(s)}")
+             for (i, t), s in worst]  # fmt: skip
+    heads = ("no.", "criterion", "middle learner", "full")
+    return "<h2>The rubric</h2>" + table("All criteria, worst first", heads, lines)
 
 
 def _likenesses(report: ClassReport) -> str:
@@ -144,7 +134,7 @@ def _likenesses(report: ClassReport) -> str:
              "slips, and a value can be like another by chance. Talk with them first.</p>")  # fmt: skip
     if not found:
         return "<p>Nothing stands out.</p>"
-    return first + "<ul>" + "".join(f"<li>{_e(one.says)}</li>" for one in found) + "</ul>"
+    return first + "<ul>" + "".join(f"<li>{e(one.says)}</li>" for one in found) + "</ul>"
 
 
 # --- pictures ------------------------------------------------------------------------------------
@@ -211,40 +201,18 @@ def _heat_map(report: ClassReport) -> tuple[Any, str]:
     axes.set_xticks(range(len(_COLUMNS)), _COLUMNS, fontsize=8)
     axes.xaxis.tick_top()
     axes.tick_params(length=0)
-    hard = min(mapped, key=lambda item: item[1][0][1])
-    return figure, (f"Learners by exercise and what they did: the darker, the more. Fewest right "
-                    f"answers: {hard[0]}, {hard[1][0][1]} of {len(report.marks)}.")  # fmt: skip
+    by_machine = [(fields[0][1], title) for (name, _), (title, fields)
+                  in zip(report.exercises(), mapped, strict=True)
+                  if report.source.key.exercise(name).marked]  # fmt: skip
+    few, title = min(by_machine, key=lambda one: one[0], default=(0, ""))
+    hard = f" Fewest right answers: {title}, {few} of {len(report.marks)}." if title else ""
+    return figure, f"Learners by exercise and what they did: the darker, the more.{hard}"
 
 
 def _map_table(report: ClassReport) -> str:
     """The same map as words."""
-    lines = ""
+    lines = []
     for title, fields in _mapped(report):
         told = "; ".join(f"{what} {count}" for what, count in fields if count)
-        lines += f"<tr><td>{_e(title)}</td><td>{_e(told or 'nothing')}</td></tr>"
-    return ("<table><caption>The same in words</caption><thead><tr><th scope=col>exercise</th>"
-            "<th scope=col>what learners did, and how "
-            f"many</th></tr></thead><tbody>{lines}</tbody></table>")  # fmt: skip
-
-
-def _picture(figure: Any, words: str) -> str:
-    buffer = io.BytesIO()
-    figure.savefig(buffer, format="png", dpi=110)
-    data = base64.b64encode(buffer.getvalue()).decode()
-    return (f'<figure><img alt="{_e(words)}" src="data:image/png;base64,{data}">'
-            f"<figcaption>{_e(words)}</figcaption></figure>")  # fmt: skip
-
-
-def _page(title: str, body: str) -> str:
-    return (f'<!doctype html><html lang="en"><head><meta charset="utf-8"><title>{_e(title)}</title>'
-            f"<style>{_STYLE}</style></head><body><main><h1>{_e(title)}</h1>{body}</main></body>"
-            "</html>\n")  # fmt: skip
-
-
-def _e(text: Any) -> str:
-    return html.escape(str(text))
-
-
-def _write(path: Path, text: str) -> Path:
-    write_whole(path, text.encode())
-    return path
+        lines.append((e(title), e(told or "nothing")))
+    return table("The same in words", ("exercise", "what learners did, and how many"), lines)

@@ -47,11 +47,15 @@ class Criterion:
 
 @dataclass(frozen=True)
 class Marked:
-    """A marked design. `trouble` is one sentence when the file could not be marked at all."""
+    """A marked design. `trouble` is one sentence when the file could not be marked at all.
+
+    gates : the open ones. unmet : the other items that a build cannot do without.
+    """
 
     criteria: tuple[Criterion, ...]
     gates: tuple[str, ...] = ()
     trouble: str = ""
+    unmet: tuple[str, ...] = ()
 
     @property
     def got(self) -> float:
@@ -81,8 +85,10 @@ class Marked:
         percent = self.percent(human, cap)
         if self.trouble:
             return "not attempted"
+        if percent >= 70 and not self.gates and self.unmet:
+            return f"revise and resubmit; first {', '.join(self.unmet)}"
         if percent >= 85 and not self.gates:
-            return "ready for a supervised build"
+            return f"{CLEARED}; show the paper to the adult in charge before anything is built"
         return "revise and resubmit" if percent >= 70 else "meet the instructor"
 
     @property
@@ -91,7 +97,9 @@ class Marked:
         if self.trouble:
             return "NOT CLEARED: no design"
         many = "item" if len(self.gates) == 1 else "items"
-        return f"NOT CLEARED: {len(self.gates)} {many}" if self.gates else CLEARED
+        if self.gates:
+            return f"NOT CLEARED: {len(self.gates)} {many}"
+        return f"not met yet: {', '.join(self.unmet)}" if self.unmet else CLEARED
 
 
 def mark(text: Any) -> Marked:
@@ -110,7 +118,9 @@ def _marked(text: str) -> Marked:
     gates = tuple(
         f"{c.id} {c.name}: {c.reason[:400]} {c.change}".strip() for c in evaluation.gates_open
     )
-    return Marked(criteria, gates)
+    unmet = tuple(f"{c.id} {c.name}" for c in evaluation.constraints
+                  if c.kind == "hard" and c.met is not True)  # fmt: skip
+    return Marked(criteria, gates, unmet=unmet)
 
 
 def best(earlier: Marked, latest: Marked) -> Marked:
@@ -140,7 +150,7 @@ def as_data(marked: Marked) -> dict[str, Any]:
 def from_data(data: Mapping[str, Any]) -> Marked:
     """Rebuild a marked design from `as_data`."""
     rows = tuple(Criterion(**row) for row in data["criteria"])
-    return Marked(rows, tuple(data["gates"]), data["trouble"])
+    return Marked(rows, tuple(data["gates"]), data["trouble"], tuple(data.get("unmet", ())))
 
 
 def is_demo(text: str) -> bool:

@@ -16,6 +16,7 @@ from pathlib import Path
 from autograde.runner import sandbox
 from autograde.runner.job import Job, Outcome, ReplyError, Step
 from autograde.runner.worker import Worker, WorkerError
+from solarlib.commands import CommandError
 from solarlib.selftest import Finding, tell
 
 # what is tried inside -> the words when it is refused; each must end in an OSError
@@ -101,6 +102,5 @@ def _optional() -> list[Finding]:
 def main(argv: Sequence[str]) -> int:
     """Run `python -m autograde selftest`; 0 when nothing is missing, else 1."""
     if argv:
-        print("The self test takes no words after it; leave them out.")
-        return 2
+        raise CommandError("The self test takes no words after it; leave them out.")
     return tell(selftest())

@@ -21,10 +21,11 @@ from autograde import log
 from autograde.asking import NOT_GIVEN, ask
 from autograde.borrowed import borrows
 from autograde.cells import WRITE_HERE
-from autograde.check import answer, card_of, earlier_numbers
+from autograde.check import CourseError, answer, card_of, earlier_numbers
 from autograde.lesson import LessonError, exercise
 from autograde.outdoors import SIGNED, sign
 from autograde.verdict import heading
+from solarlib.commands import CommandError, cannot
 from solarlib.files import why
 
 _CHECK = re.compile(r"""^\s*check\(\s*["']([\w.]+)["']""", re.MULTILINE)
@@ -93,7 +94,11 @@ def _written_cells(cells: list[dict[str, Any]]) -> dict[str, str]:
 
 
 def _line(lesson: Any, record: Any, space: dict[str, Any], written: dict[str, str]) -> Line:
-    full_id, card, earlier = lesson.id(record), card_of(lesson), earlier_numbers(lesson, space)
+    full_id, earlier = lesson.id(record), earlier_numbers(lesson, space)
+    try:
+        card = card_of(lesson)
+    except CourseError as error:
+        raise LessonError(str(error)) from None
     last = log.last(full_id)
     for value in (NOT_GIVEN, written.get(record.name, ""), last.answer if last else ""):
         values, given = ask(lesson, record, value, space, card, seed=0)
@@ -130,8 +135,7 @@ def _run(source: str, space: dict[str, Any], name: str) -> str:
 def main(argv: Sequence[str]) -> int:
     """Run `python -m autograde try NOTEBOOK`; exit code 0 only when every answer is right."""
     if len(argv) != 1:
-        print("Name one notebook, like: python -m autograde try 01_parabola.ipynb")
-        return 2
+        raise CommandError("Name one notebook, like: python -m autograde try 01_parabola.ipynb")
     path = Path(argv[0]).resolve()
     before = os.getcwd()
     os.environ["AUTOGRADE_MARKING"] = "1"  # explorers and predictions stay quiet
@@ -144,9 +148,6 @@ def main(argv: Sequence[str]) -> int:
             print(line.text)
             got, most = got + (line.credit or 0.0) * line.points, most + line.points
             lines.append(line)
-    except LessonError as error:
-        print(error)
-        return 2
     finally:
         os.chdir(before)
         del os.environ["AUTOGRADE_MARKING"]
@@ -157,21 +158,21 @@ def main(argv: Sequence[str]) -> int:
 def main_answer(argv: Sequence[str]) -> int:
     """Run `python -m autograde answer ID "TEXT"` (or @FILE); exit code 0 when it is recorded."""
     if len(argv) != 2:
-        print('Give an exercise and an answer, like: answer parabola.depth "150.6 mm"')
-        return 2
+        raise CommandError('Give an exercise and an answer, like: answer parabola.depth "150.6 mm"')
     from solarlib import heating_test
 
     exercise_id, text = argv[0], os.fsencode(argv[1]).decode("utf-8", "replace")  # in any locale
     if text.startswith("@"):
-        try:
-            text = heating_test.read_text(text[1:])
-        except heating_test.LogFileError as error:
-            print(error)
-            return 2
+        text = heating_test.read_text(text[1:])
     if exercise_id == SIGNED:
         before = log.history(SIGNED)
-        print(sign(text))
-        return 0 if len(log.history(SIGNED)) > len(before) else 2
+        said = sign(text)
+        if len(log.history(SIGNED)) == len(before):
+            return cannot(said)
+        print(said)
+        return 0
     result = answer(exercise_id, text)
+    if result.slip == "trouble":
+        return cannot(result.verdict.says)
     print(result.text)
-    return 2 if result.slip == "trouble" else 0
+    return 0

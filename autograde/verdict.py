@@ -21,7 +21,7 @@ class Result:
 
     exercise, title : id and plain words. verdict : credit, slip and texts of the key.
     attempt : which wrong try this is, from 1. points : of a full answer.
-    saved : "Last saved 14:02." before : the last answer on record, when none is given now.
+    saved : "Last saved 14:02." before : the answer on record that is judged, when none is given.
     """
 
     exercise: str
@@ -51,7 +51,7 @@ class Result:
     def says(self) -> str:
         """The text for this try: nudge, hint or worked step."""
         if self.before is not None:
-            return f"{self.verdict.says} {_before(self.before)}"
+            return f"{_before(self.before)} {self.verdict.at(self.attempt)}".strip()
         return self.verdict.at(self.attempt)
 
     @property
@@ -118,7 +118,7 @@ def heading(credit: float | None, empty: bool = False) -> str:
 def _before(entry: Entry) -> str:
     given = entry.answer if isinstance(entry.answer, str) else ""
     what = f" (“{given[:60]}”)" if given and "\n" not in given else ""
-    return f"On record is your answer of {entry.clock}{what}: {heading(entry.credit)}."
+    return f"On record is your answer of {entry.clock}{what}."
 
 
 def trouble(exercise: str, sentence: str) -> Result:

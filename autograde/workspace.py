@@ -1,6 +1,6 @@
-"""The learner's own folder, and JupyterLab on it in a calm view.
+"""The learner's own folder, and the settings of a calm JupyterLab on it.
 
-In: a folder. Out: the lessons as notebooks in it, and a running JupyterLab.
+In: a folder. Out: the lessons as notebooks in it, and a Jupyter apart from the user's own.
 Nothing of the learner's is ever overwritten: a lesson is written only where it
 is missing or still byte for byte as we delivered it; otherwise a newer edition
 goes to ``new-editions/``. What we delivered is remembered in ``.course/``.
@@ -8,31 +8,25 @@ goes to ``new-editions/``. What we delivered is remembered in ``.course/``.
 
 from __future__ import annotations
 
-import argparse
 import contextlib
 import hashlib
 import json
 import os
-import signal
-import socket
-import subprocess
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from pathlib import Path
 
 import autograde
 import solarlib
-from solarlib.commands import CommandError, Words
+from solarlib.commands import Refusal
 from solarlib.files import write_whole
 
-DEFAULT = Path(os.path.expanduser("~")) / "trough-course"  # also where nobody has a home
-FIRST = "00_start_here.ipynb"
 HIDDEN = ".course"
 NEWER = "new-editions"
 IN_PLACE = "Everything is in place; nothing was changed."
 
 
-class WorkspaceError(Exception):
+class WorkspaceError(Refusal):
     """The course cannot be opened; the message is one sentence for the learner."""
 
 
@@ -43,7 +37,7 @@ def prepare(folder: Path) -> list[str]:
     ------
     WorkspaceError : a file stands in the way, no write permission, a full disk.
     """
-    with _in_words(folder):
+    with in_words(folder):
         if not folder.exists() and not folder.parent.exists():
             raise WorkspaceError(
                 f"{folder.parent} does not exist; make that folder first or name another one."
@@ -61,7 +55,7 @@ def prepare(folder: Path) -> list[str]:
 
 
 @contextlib.contextmanager
-def _in_words(folder: Path) -> Iterator[None]:
+def in_words(folder: Path) -> Iterator[None]:
     """Turn what the system says about a folder into one sentence for the learner."""
     from autograde.lesson import LessonError
 
@@ -237,90 +231,3 @@ def _sign(folder: Path) -> None:
         if not notary.check_signature(notebook):
             notary.sign(notebook)
     notary.store.close()
-
-
-def command(folder: Path, port: int, browser: bool) -> list[str]:
-    """Return the command that starts JupyterLab on lesson 00, one document and nothing beside."""
-    words = [sys.executable, "-m", "jupyterlab", f"--port={port}", "--port-retries=0",
-             f"--ServerApp.root_dir={folder}", f"--LabApp.default_url=/doc/tree/{FIRST}",
-             "--LabApp.custom_css=True"]  # fmt: skip
-    if not browser:
-        words.append("--no-browser")
-    if hasattr(os, "geteuid") and os.geteuid() == 0:
-        words.append("--allow-root")
-    return words
-
-
-def free_port(wanted: int | None) -> int:
-    """Return the wanted port, or any free one; raise WorkspaceError when it is in use."""
-    with contextlib.closing(socket.socket()) as probe:
-        try:
-            probe.bind(("127.0.0.1", wanted or 0))
-        except (OSError, OverflowError):
-            raise WorkspaceError(f"Port {wanted} cannot be used; leave out --port to take any "
-                                 "free one.") from None  # fmt: skip
-        return int(probe.getsockname()[1])
-
-
-def kernel_missing(folder: Path) -> bool:
-    """Whether no Python kernel can be found for the notebooks."""
-    look = "from jupyter_client.kernelspec import get_kernel_spec as g; g('python3')"
-    found = subprocess.run([sys.executable, "-c", look], env=environment(folder),
-                           capture_output=True, check=False)  # fmt: skip
-    return found.returncode != 0
-
-
-def serve(words: Sequence[str], folder: Path) -> int:
-    """Run JupyterLab until it ends; whoever stops this program stops it and its kernels too."""
-    lab = subprocess.Popen(words, cwd=folder, env=environment(folder))
-    signal.signal(signal.SIGTERM, signal.default_int_handler)  # as Ctrl+C
-    try:
-        return lab.wait()
-    finally:
-        lab.terminate()
-        lab.wait()
-
-
-def _read(argv: Sequence[str]) -> argparse.Namespace:
-    parser = Words(prog="python3 -m solarlib learn", description="Open the course.")
-    parser.add_argument("folder", nargs="?", type=Path, default=DEFAULT,
-                        help=f"where your work lies (default {DEFAULT})")  # fmt: skip
-    parser.add_argument("--port", type=int, help="port of the local page (default: any free one)")
-    parser.add_argument("--no-browser", action="store_true", help="print the address only")
-    parser.add_argument("--no-start", action="store_true", help="prepare the folder and stop")
-    return parser.parse_args(list(argv))
-
-
-def _full(folder: Path) -> Path:
-    try:
-        return folder.expanduser().resolve()
-    except (RuntimeError, OSError):
-        raise WorkspaceError(f"{folder} cannot be found on this computer; write out the whole name "
-                             "of a folder of your own.") from None  # fmt: skip
-
-
-def main(argv: Sequence[str]) -> int:
-    """Run `python3 -m solarlib learn`; return 0, or 2 with one sentence when it cannot start."""
-    try:
-        options = _read(argv)
-        folder = _full(options.folder)
-        print(f"Your course folder is {folder}.", flush=True)
-        for line in prepare(folder):
-            print(f"  {line}", flush=True)
-        with _in_words(folder):
-            settle(folder)
-        if options.no_start:
-            return 0
-        if kernel_missing(folder):
-            raise WorkspaceError("The Python kernel is missing; run: "
-                                 f"{sys.executable} -m pip install ipykernel")  # fmt: skip
-        port = free_port(options.port)
-        print(f"Opening the course at http://localhost:{port} . To stop it, press Ctrl+C here; "
-              "your work stays.", flush=True)  # fmt: skip
-        return serve(command(folder, port, not options.no_browser), folder)
-    except (WorkspaceError, CommandError) as error:
-        print(error, file=sys.stderr)
-        return 2
-    except KeyboardInterrupt:
-        print("The course is closed; your work stays.")
-        return 0

@@ -14,7 +14,7 @@ import sys
 from importlib.util import find_spec
 from pathlib import Path
 
-from solarlib.commands import say_in_any_letters
+from solarlib.commands import Refusal, cannot, say_in_any_letters
 
 ROOT = Path(__file__).resolve().parent.parent
 ENVIRONMENT = ROOT / ".venv"
@@ -42,25 +42,28 @@ def main(arguments: list[str] | None = None) -> int:
     """Run one command; return 0 when it worked, 1 when tests failed, 2 when it could not start."""
     words = sys.argv[1:] if arguments is None else arguments
     if sys.version_info < (3, 11):  # noqa: UP036 - this file starts before anything is checked
-        return _cannot(f"Python {sys.version.split()[0]} is too old; install Python 3.11 or newer.")
+        return cannot(f"Python {sys.version.split()[0]} is too old; install Python 3.11 or newer.")
     if not words or words[0] in ("-h", "--help"):
         print(USAGE, end="")
         return 0
     command, rest = words[0], words[1:]
     if command not in NEEDS:
-        return _cannot(f"There is no command “{command}”; use one of {', '.join(NEEDS)}.")
+        return cannot(f"There is no command “{command}”; use one of {', '.join(NEEDS)}.")
     modules, extra = NEEDS[command]
     if any(find_spec(module) is None for module in modules):
         return _install_and_restart(words, extra)
     os.environ.pop(_INSIDE, None)  # it is about this start only, not about what we start
-    return _run(command, rest)
+    try:
+        return _run(command, rest)
+    except Refusal as error:
+        return cannot(error)
 
 
 def _run(command: str, rest: list[str]) -> int:
     if command == "learn":
-        from autograde import workspace
+        from autograde import opening
 
-        return workspace.main(rest)
+        return opening.main(rest)
     if command == "pack":
         from solarlib import pack
 
@@ -70,7 +73,7 @@ def _run(command: str, rest: list[str]) -> int:
 
         return selftest.main(rest)
     if not (ROOT / "tests").is_dir():
-        return _cannot("The tests are not part of an installed course; run them in a copy of its "
+        return cannot("The tests are not part of an installed course; run them in a copy of its "
                        "source folder.")  # fmt: skip
     if not any(word.startswith("-n") for word in rest):  # two at a time, the longest files first
         rest = ["-n", "2", "--dist", "loadfile", "--no-loadscope-reorder", *rest]
@@ -79,9 +82,9 @@ def _run(command: str, rest: list[str]) -> int:
 
 def _install_and_restart(words: list[str], extra: str) -> int:
     if not (ROOT / "pyproject.toml").exists():
-        return _cannot("A part of the course is missing; install it again with pip.")
+        return cannot("A part of the course is missing; install it again with pip.")
     if os.environ.get(_INSIDE):
-        return _cannot(f"The install in {ENVIRONMENT} is not complete; delete that folder and "
+        return cannot(f"The install in {ENVIRONMENT} is not complete; delete that folder and "
                        "run the command again.")  # fmt: skip
     python = ENVIRONMENT / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
     try:
@@ -95,7 +98,7 @@ def _install_and_restart(words: list[str], extra: str) -> int:
             print("Installing what the course needs (some minutes, once) …", flush=True)
             _install(str(python), f"{ROOT}{extra}")
     except (OSError, subprocess.CalledProcessError) as error:
-        return _cannot(f"The install did not finish ({error}); check the network and that "
+        return cannot(f"The install did not finish ({error}); check the network and that "
                        f"{ROOT} may be written, then run the command again.")  # fmt: skip
     environment = dict(os.environ, **{_INSIDE: "1"})
     environment["PATH"] = f"{python.parent}{os.pathsep}{environment.get('PATH', '')}"
@@ -113,11 +116,6 @@ def _install(python: str, what: str) -> None:
         if subprocess.call(words, stderr=subprocess.DEVNULL):
             subprocess.run([*pip, "-e", what], check=True)  # and let it say what is wrong
             return
-
-
-def _cannot(sentence: str) -> int:
-    print(sentence, file=sys.stderr)
-    return 2
 
 
 if __name__ == "__main__":

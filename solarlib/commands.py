@@ -1,6 +1,7 @@
-"""What a command says when it is called wrongly: one sentence, and what to type for help.
+"""What a command says when something cannot be done: one sentence, and what to do about it.
 
-In: the words behind a command. Out: the same as `argparse` gives, or a CommandError.
+In: the words behind a command, or a sentence. Out: the same as `argparse` gives, or a `Refusal`;
+an exit code.
 """
 
 from __future__ import annotations
@@ -11,8 +12,12 @@ import sys
 from typing import NoReturn
 
 
-class CommandError(ValueError):
-    """A command cannot begin; the message is one sentence."""
+class Refusal(Exception):  # noqa: N818 - no error of the program
+    """Something cannot be done; the message is one sentence for whoever asked for it."""
+
+
+class CommandError(Refusal, ValueError):
+    """A command is called wrongly."""
 
 
 class Words(argparse.ArgumentParser):
@@ -22,6 +27,12 @@ class Words(argparse.ArgumentParser):
         """Raise what `argparse` would print over several lines."""
         said = message.removeprefix("argument ")
         raise CommandError(f"{said[:1].upper()}{said[1:]}; see “{self.prog} --help”.")
+
+
+def cannot(sentence: object) -> int:
+    """Say why a command cannot go on, apart from what it prints; return its exit code, 2."""
+    print(sentence, file=sys.stderr)
+    return 2
 
 
 def say_in_any_letters() -> None:

@@ -300,6 +300,14 @@ WOOD_IGNITION_FLUX = Value(
     4300.0,
     12500.0,
 )
+WOOD_LONG_FLUX = Value(
+    1600.0,
+    "W/m2",
+    "margin of this course below the flux that lit wood; as for bare skin",
+    PRACTICE,
+    1000.0,
+    2200.0,
+)
 WOOD_LONG_CONTACT_C = Value(
     77.0,
     "degC",
@@ -395,6 +403,9 @@ SOLDER_SERVICE_C = Value(
 )
 JOINT_MARGIN_K = Value(
     25.0, "K", "margin of this course between dry pipe and joint", PRACTICE, 25.0, 50.0
+)
+HOSE_LEAST_C = Value(
+    120.0, "degC", "20 K above boiling water, which comes through the hose", PRACTICE, 110.0, 200.0
 )
 
 # --- wind --------------------------------------------------------------------------------------

@@ -1,4 +1,4 @@
-"""A tiny lesson with five points, and submissions made from it, for the tests of marking."""
+"""A tiny lesson with five points, submissions made from it, and engines that mark them."""
 
 from __future__ import annotations
 
@@ -10,6 +10,8 @@ import threading
 from pathlib import Path
 from typing import Any
 
+import pytest
+
 from autograde import build, plain
 from autograde.course import Course
 from autograde.gradebook import Gradebook, config_text
@@ -17,7 +19,11 @@ from autograde.lesson import Source, load
 from autograde.runner import sandbox
 from autograde.runner.job import Limits
 from autograde.runner.worker import Worker, WorkerError
+from solarlib.design import Link, Plumbing, demo
 
+NEEDS_SANDBOX = pytest.mark.skipif(bool(sandbox.why_not()), reason=sandbox.why_not() or "-")
+# the demo heater's plumbing with a valve in its last way to the open air
+SHUT = Plumbing(links=(*demo().plumbing.links[:-1], Link("pot", "open air", "valve")))
 NAME = "01_bench"
 LESSON = """
 # %% [markdown]

@@ -73,7 +73,7 @@ def instant_check() -> float:
 
 def first_lesson() -> float:
     """From the course command, once used before, to lesson 00 with a kernel at work [s]."""
-    from autograde import workspace
+    from autograde import opening
     from tests import lab
 
     if lab.CHROMIUM is None:
@@ -86,7 +86,7 @@ def first_lesson() -> float:
             start = time.perf_counter()
             subprocess.run(words, check=True, capture_output=True)
             with lab.server(place, Path(made) / "log") as address:
-                lab.Lesson(chromium, address, workspace.FIRST)
+                lab.Lesson(chromium, address, opening.FIRST)
                 return time.perf_counter() - start
 
 

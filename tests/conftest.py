@@ -31,7 +31,39 @@ def pytest_collection_modifyitems(items):
 def _apart(monkeypatch, tmp_path_factory):
     """Give each test a workspace and Jupyter folders of its own."""
     home = tmp_path_factory.mktemp("own")
-    monkeypatch.delenv("AUTOGRADE_MARKING", raising=False)
+    for name in ("AUTOGRADE_MARKING", "NBGRADER_EXECUTION", "JPY_SESSION_NAME"):
+        monkeypatch.delenv(name, raising=False)
     monkeypatch.setenv("AUTOGRADE_WORKSPACE", str(home))
     for name in ("JUPYTER_CONFIG_DIR", "JUPYTER_DATA_DIR", "JUPYTER_RUNTIME_DIR", "IPYTHONDIR"):
         monkeypatch.setenv(name, str(home / name.lower()))
+
+
+@pytest.fixture
+def workspace(tmp_path, monkeypatch):
+    """The test's own folder as the learner's workspace."""
+    monkeypatch.setenv("AUTOGRADE_WORKSPACE", str(tmp_path))
+    return tmp_path
+
+
+@pytest.fixture(scope="module")
+def chromium():
+    """A Chromium that reaches only this machine."""
+    from tests import lab
+
+    with lab.browser() as made:
+        yield made
+
+
+@pytest.fixture
+def nothing_drawn(monkeypatch):
+    """Leave out what takes long where it is not asked: drawing lessons and pages, starting Jupyter."""
+    from autograde import opening, workspace
+    from solarlib.pack import build
+
+    monkeypatch.setattr(workspace, "_shipped", lambda: iter([("00_start_here.ipynb", b"new\n")]))
+    monkeypatch.setattr(opening, "settle", lambda folder: None)
+    monkeypatch.setattr(opening, "kernel_missing", lambda folder: False)
+    monkeypatch.setattr(build, "side_files", lambda facts: {
+        "calendar.csv": facts.calendar_table().csv("").encode(), "rib_table.csv": b"new"})  # fmt: skip
+    monkeypatch.setattr(build, "pdf", lambda facts, size: b"a new pack")
+    monkeypatch.setattr(opening, "serve", lambda words, folder, token: 0)

@@ -13,9 +13,17 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
-from autograde import workspace
+import pytest
+
+from autograde import opening, workspace
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+# where all tests are meant to run, a missing browser is a failure
+NEEDS_CHROMIUM = pytest.mark.skipif(
+    CHROMIUM is None and not os.environ.get("CI"),
+    reason="No Chromium on this machine; install it to run the browser tests "
+    "(Debian: apt-get install chromium).",
+)
 TOKEN = "test"
 _FLAGS = [
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
@@ -29,8 +37,8 @@ _NOT_OURS = ("favicon", "jupyterlab/api/translations", "Could not determine jupy
 @contextlib.contextmanager
 def server(folder: Path, log: Path) -> Iterator[str]:
     """Start JupyterLab as `learn` does, yield its address, end it by its own pid."""
-    port = workspace.free_port(None)
-    words = workspace.command(folder, port, browser=False)
+    port = opening.free_port(None)
+    words = opening.command(folder, port, browser=False)
     words += [f"--IdentityProvider.token={TOKEN}", "--LabApp.expose_app_in_browser=True"]
     with log.open("w") as out:
         process = subprocess.Popen(

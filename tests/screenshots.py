@@ -15,9 +15,9 @@ from pathlib import Path
 from typing import Any
 
 from autograde import workspace
-from tests import lab
+from tests import ROOT, lab
 
-FOLDER = Path(__file__).resolve().parent.parent / ".pictures"
+FOLDER = ROOT / ".pictures"
 LESSON = "01_parabola"
 EXERCISE = "How deep is your rib?"
 PACK_PAGE = "Half rib"  # the first page of the build pack with these words

@@ -7,13 +7,12 @@ import importlib
 import re
 import shlex
 import struct
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
 
-ROOT = Path(__file__).resolve().parent.parent
+from tests import ROOT, lab, run
+
 DOCS = {n: (ROOT / n).read_text(encoding="utf-8") for n in ("README.md", "DEVELOPERS.md")}
 FENCE = re.compile(r"^```(\w*)\n(.*?)^```$", re.M | re.S)
 
@@ -21,13 +20,17 @@ FENCE = re.compile(r"^```(\w*)\n(.*?)^```$", re.M | re.S)
 WORKSPACE, PACKED = "tests/test_workspace.py::", "tests/test_packaging.py::"
 DAY = "tests/test_classes.py::test_every_step_works_and_says_so"
 RUN_BY = {
-    "python3 -m solarlib learn": WORKSPACE + "test_learn_answers_on_its_port_and_ends_when_told",
+    "python3 -m solarlib learn":
+        WORKSPACE + "test_learn_answers_on_its_port_and_leaves_nothing_running_when_it_is_ended",
     "python3 -m solarlib test": ".ci/run",
     "apt-get install chromium bubblewrap poppler-utils": ".ci/run",
     "python3 -m solarlib pack ~/trough-course/ladle.toml": PACKED + "test_the_pack_is_printed",
     "python3 -m solarlib selftest": PACKED + "test_selftest_finds_nothing_missing",
     "python -m autograde selftest": "here",
     "python -m autograde class class roster.csv": DAY,
+    "python -m autograde class class roster.csv 01_parabola --due 2026-12-01": DAY,
+    'python -m autograde override class 01_parabola L01 why_datum 2 "all three points"': DAY,
+    "python -m autograde report class": DAY,
     "python -m autograde collect class 01_parabola in": DAY,
     "python -m autograde grade class 01_parabola": DAY,
     'python -m autograde override class 01_parabola L02 depth 1 "drew it on paper"': DAY,
@@ -124,11 +127,6 @@ HERE = {
 }  # fmt: skip
 
 
-def run(*words, cwd=ROOT, **more):
-    return subprocess.run([sys.executable, "-m", *words], cwd=cwd, capture_output=True, text=True,
-                          timeout=280, **more)  # fmt: skip
-
-
 def test_the_classs_selftest_runs():
     from autograde.runner import sandbox
 
@@ -172,11 +170,10 @@ def test_a_contributor_builds_and_tries_a_lesson(tmp_path):
 
 @pytest.mark.browser
 @pytest.mark.slow
+@lab.NEEDS_CHROMIUM
 def test_the_pictures_are_made_by_their_script(tmp_path, monkeypatch, capsys):
-    from tests import lab, screenshots
+    from tests import screenshots
 
-    if lab.CHROMIUM is None:
-        pytest.skip("no Chromium on this machine")
     monkeypatch.setattr(screenshots, "FOLDER", tmp_path)
     assert screenshots.main() == 0, capsys.readouterr().out
     for path in sorted((ROOT / ".pictures").glob("*.png")):
@@ -190,6 +187,26 @@ def size(path):
 
 
 # --- words, names, links -------------------------------------------------------------------------
+def test_the_readme_opens_with_the_job_and_names_the_two_commands():
+    first = DOCS["README.md"].split("\n\n")[1]
+    assert "heat water" in first and "parabolic trough" in first
+    assert "python3 -m solarlib learn" in DOCS["README.md"]
+    assert "python3 -m solarlib test" in DOCS["README.md"]
+
+
+def test_named_files_and_commands_exist():
+    from autograde.__main__ import COMMANDS
+    from solarlib.__main__ import NEEDS
+
+    text = "".join(DOCS.values())
+    assert set(re.findall(r"-m solarlib (\w+)", text)) <= set(NEEDS)
+    assert set(re.findall(r"-m autograde (\w+)", text)) <= set(COMMANDS)
+    named = re.findall(r"`((?:solarlib|autograde|lessons|tests)/[\w/.]+)`", text)
+    assert len(named) > 3
+    for name in named:
+        assert (ROOT / name).exists(), name
+
+
 def test_every_picture_has_words_and_is_there():
     found = re.findall(r"!\[([^\]]*)\]\(([^)]+)\)", DOCS["README.md"])
     assert {path for _, path in found} == {

@@ -1,25 +1,20 @@
-"""Every explorer moves, tells the same in picture, words and table, and fails in the open."""
+"""Every explorer moves, tells the same in picture, words and table, and shows its surprise."""
 
 import base64
 import html
 import re
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass
 from functools import cache
 from itertools import combinations
 
-import ipywidgets as w
 import numpy as np
 import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
-from matplotlib.collections import PolyCollection
-from matplotlib.container import BarContainer
-from matplotlib.lines import Line2D
-from matplotlib.patches import Rectangle
 
 from solarlib import explorers
 from solarlib.explorers.base import Pick, Slider
-from solarlib.explorers.panel import panel
 from solarlib.figures import hazards
+from tests.picture_reading import numbers_of, texts_of, whole
 
 NAMES = explorers.NAMES
 SLIDERS = [
@@ -65,18 +60,6 @@ def make(name):
     return getattr(explorers, name)()
 
 
-@dataclass
-class Question:
-    """A prediction as `predict` hands it out."""
-
-    question: str = "Which is more?"
-    options: dict = field(default_factory=lambda: {"a": "this", "b": "that"})
-    answered: bool = False
-
-    def record(self, option):
-        self.answered = True
-
-
 # --- a walk through every place the controls can reach by one move ---------------------------
 @dataclass(frozen=True)
 class Stop:
@@ -112,14 +95,10 @@ def look(name, explorer, move):
     result = explorer.result()
     figure = explorer._figure
     renderer = FigureCanvasAgg(figure).get_renderer()
-    for part, visible in explorer._fixed.items():  # the frame, drawn once, counts like the rest
-        part.set_visible(visible)
-    figure.draw_without_rendering()  # labels find their places, at this canvas's size
-    shown = [axes for axes in figure.axes if axes.get_visible()]
-    texts = [t for axes in shown for t in texts_of(axes) if t.get_visible() and t.get_text()]
-    boxes = [(t.get_text(), t.get_window_extent(renderer)) for t in texts]
-    for part in explorer._fixed:
-        part.set_visible(False)
+    with whole(explorer) as shown:
+        figure.draw_without_rendering()  # labels find their places, at this canvas's size
+        texts = [t for axes in shown for t in texts_of(axes) if t.get_visible() and t.get_text()]
+        boxes = [(t.get_text(), t.get_window_extent(renderer)) for t in texts]
     return Stop(
         move=move,
         page=explorer.shown["text/html"],
@@ -131,33 +110,6 @@ def look(name, explorer, move):
         texts=boxes,
         size=tuple(figure.bbox.size),
     )
-
-
-def texts_of(axes):
-    """Yield the texts of axes: words, labels, and the ticks that lie in view."""
-    yield from axes.texts
-    for axis, (low, high) in ((axes.xaxis, axes.get_xlim()), (axes.yaxis, axes.get_ylim())):
-        yield axis.label
-        for tick in axis.get_major_ticks():
-            if min(low, high) <= tick.get_loc() <= max(low, high):
-                yield from (tick.label1, tick.label2)
-
-
-def numbers_of(artist):
-    """Yield the coordinates an artist draws."""
-    if isinstance(artist, Line2D):
-        yield from (np.asarray(part, float) for part in artist.get_data())
-    elif isinstance(artist, BarContainer):
-        for bar in artist.patches:
-            yield from numbers_of(bar)
-    elif isinstance(artist, Rectangle):
-        x, y, wide, high = *artist.get_xy(), artist.get_width(), artist.get_height()
-        yield from (np.atleast_1d(part) for part in (x, y, wide, high, x + wide, y + high))
-    elif isinstance(artist, PolyCollection):
-        for path in artist.get_paths():
-            yield from path.vertices.T
-    elif hasattr(artist, "get_xy"):
-        yield from np.asarray(artist.get_xy(), float).T
 
 
 def picture_of(page):
@@ -261,7 +213,7 @@ SURPRISES = {
             shallow.share > 0.98, near(deep.share, 0.40, 0.03), near(parabola.share, 1, 1e-9),
             near(parabola.sheet_width / 0.640, 1.13, 0.005))),
     "explore_printer_trap": ([{"scale_x": 97, "scale_y": 97}, {"scale_x": 97}], lambda both, wide: (
-        near(1 - both.pipe_left, 0.006, 0.003), near(1 - wide.pipe_left, 0.14, 0.01),
+        near(1 - both.pipe_left, 0.034, 0.002), near(1 - wide.pipe_left, 0.189, 0.002),
         wide.pipe_moved > 0.99)),
     # a print at 97 percent has f 164.9 instead of 170 mm; stretched in width only, far more is lost
     "explore_measured_print": (
@@ -349,12 +301,14 @@ def test_the_surprise_is_there_within_three_moves(name):
 # --- the same again --------------------------------------------------------------------------
 @pytest.mark.parametrize("name", NAMES)
 def test_the_same_values_give_the_same_page(name):
-    explorer = make(name)
-    first = explorer.still_html()
+    explorer, still = make(name), make(name).still_html()
+    assert explorer.still_html() == still
+    explorer.refresh()
+    first = explorer.shown
     move = [m for m in moves(explorer) if m][-1]
     explorer.set(**move)
     explorer.set(**explorer.start)
-    assert explorer.still_html() == first == make(name).still_html()
+    assert explorer.shown == first and explorer.still_html() == still
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -373,158 +327,3 @@ def test_artists_do_not_pile_up(name):
         explorer._artists = list(explorer.scene.paint(explorer._axes, result))
     explorer.svg(result)
     assert count() == before
-
-
-# --- the controls ----------------------------------------------------------------------------
-def widgets_of(box, kind):
-    found = [box] if isinstance(box, kind) else []
-    for child in getattr(box, "children", ()):
-        found += widgets_of(child, kind)
-    return found
-
-
-@pytest.fixture
-def quick(monkeypatch):
-    """An explorer that counts its refreshes without drawing: only the wiring is looked at."""
-
-    def build(name, question=None):
-        explorer = getattr(explorers, name)(question=question)
-        monkeypatch.setattr(explorer, "svg", lambda result: "<svg/>")
-        return explorer
-
-    return build
-
-
-@pytest.mark.parametrize("name", NAMES)
-def test_one_move_is_one_refresh_and_the_number_box_follows(name, quick):
-    explorer = quick(name)
-    controls = panel(explorer)
-    sliders = widgets_of(controls, w.FloatSlider)
-    boxes = widgets_of(controls, w.BoundedFloatText)
-    names = [c.name for c in explorer.controls.values() if isinstance(c, Slider)]
-    assert len(sliders) == len(boxes) == len(names)
-    for control, slider, box in zip(names, sliders, boxes, strict=True):
-        ends = (slider.min, slider.max) if slider.value == slider.max else (slider.max, slider.min)
-        for moved, other, value in zip((slider, box), (box, slider), ends, strict=True):
-            before = explorer.refreshes
-            moved.value = value
-            assert explorer.refreshes == before + 1
-            assert other.value == explorer.values[control] == value
-    for pick in widgets_of(controls, w.RadioButtons):
-        before = explorer.refreshes
-        pick.value = next(value for _, value in pick.options if value != pick.value)
-        assert explorer.refreshes == before + 1 and pick.value in explorer.values.values()
-
-
-@pytest.mark.parametrize("name", NAMES)
-def test_a_preset_is_one_refresh_and_moves_the_sliders(name, quick):
-    explorer = quick(name)
-    controls = panel(explorer)
-    *presets, reset = widgets_of(controls, w.Button)
-    assert [button.description for button in presets] == list(explorer.presets)
-    assert len(presets) >= 2 and reset.description == "Reset"
-    for button in presets:
-        before = explorer.refreshes
-        button.click()
-        assert explorer.refreshes == before + 1
-        asked = explorer.presets[button.description]
-        assert {k: explorer.values[k] for k in asked} == dict(asked)
-    reset.click()
-    assert explorer.values == explorer.start
-    shown = [box.value for box in widgets_of(controls, w.BoundedFloatText)]
-    assert shown == [c.value for c in explorer.controls.values() if isinstance(c, Slider)]
-
-
-@pytest.mark.parametrize("name", NAMES)
-def test_every_slider_can_be_set_to_its_start_and_its_presets(name):
-    """A preset between two steps of a slider would jump when the slider is touched."""
-    explorer = make(name)
-    for values in (explorer.start, *explorer.presets.values()):
-        for control_name, value in values.items():
-            control = explorer.controls[control_name]
-            if isinstance(control, Slider):
-                steps = (value - control.low) / control.step
-                assert control.low <= value <= control.high
-                assert steps == pytest.approx(round(steps), abs=1e-6), (control_name, value)
-            else:
-                assert value in control.options
-
-
-@pytest.mark.parametrize(("name", "slider"), SLIDERS)
-def test_a_value_out_of_range_is_refused_in_one_sentence(name, slider, quick):
-    explorer = quick(name)
-    control = explorer.controls[slider]
-    for value in (control.low - control.step, control.high + control.step, float("nan")):
-        with pytest.raises(ValueError) as caught:
-            explorer.set(**{slider: value})
-        said = str(caught.value)
-        assert control.label in said and f"{control.low:g} to {control.high:g}" in said
-        assert "\n" not in said and explorer.values == explorer.start
-
-
-@pytest.mark.parametrize("name", NAMES)
-def test_unknown_names_and_options_are_refused(name, quick):
-    explorer = quick(name)
-    with pytest.raises(ValueError, match="no control"):
-        explorer.set(colour="green")
-    for control in explorer.controls.values():
-        if isinstance(control, Pick):
-            with pytest.raises(ValueError, match="pick one of"):
-                explorer.set(**{control.name: "something else"})
-    assert explorer.values == explorer.start
-
-
-# --- prediction, failure, marking ------------------------------------------------------------
-@pytest.mark.parametrize("name", NAMES)
-def test_locked_until_the_guess_is_made(name, quick):
-    question = Question()
-    explorer = quick(name, question)
-    controls = panel(explorer)
-    guess, keep = widgets_of(controls, w.RadioButtons)[0], widgets_of(controls, w.Button)[0]
-    parts = widgets_of(controls, (w.FloatSlider, w.BoundedFloatText))
-    assert parts and all(part.disabled for part in parts)
-    with pytest.raises(PermissionError, match="prediction"):
-        explorer.set(**explorer.start)
-    keep.click()  # nothing picked yet
-    assert explorer.locked and all(part.disabled for part in parts)
-    guess.value = "b"
-    keep.click()
-    assert not explorer.locked and not any(part.disabled for part in parts)
-    explorer.set(**explorer.start)
-    assert explorer.refreshes == 1
-
-
-@pytest.mark.parametrize("name", NAMES)
-def test_a_failure_is_shown_and_raised(name):
-    explorer = make(name)
-    explorer.refresh()
-
-    def fail(**values):
-        raise ValueError("the pipe is 3 < 4 mm")
-
-    working, explorer.scene = explorer.scene, replace(explorer.scene, compute=fail)
-    with pytest.raises(ValueError, match="3 < 4 mm"):
-        explorer.refresh()
-    assert 'role="alert"' in explorer.shown["text/html"]
-    assert "3 &lt; 4 mm" in explorer.shown["text/html"]
-    assert "<img" not in explorer.shown["text/html"]
-    assert "3 < 4 mm" in explorer.shown["text/plain"]
-    explorer.scene = working
-    explorer.refresh()
-    assert "<img" in explorer.shown["text/html"]
-
-
-@pytest.mark.parametrize("name", NAMES)
-def test_silent_while_marking(name, monkeypatch, capsys):
-    monkeypatch.setenv("AUTOGRADE_MARKING", "1")
-    explorer = make(name)
-    explorer._ipython_display_()
-    assert explorer.refreshes == 0 and capsys.readouterr().out == ""
-    monkeypatch.setenv("AUTOGRADE_MARKING", "0")
-    explorer._ipython_display_()
-    assert explorer.refreshes == 1
-
-
-def test_an_unknown_explorer_is_named():
-    with pytest.raises(AttributeError, match="explore_curve_and_focus"):
-        _ = explorers.explore_everything

@@ -182,7 +182,7 @@ def test_equal_arc_is_a_little_better():
     assert line.edge_slope_error_deg == pytest.approx(1.69, abs=TABLE_DIGIT)
 
 
-def _elastica_from_the_middle(tight):
+def elastica_from_the_middle(tight):
     """Shoot an elastica from the middle screw to the free edge; returns the edge slope [deg].
 
     Free length: curvature' has no force along the sheet at the edge screw. Tight
@@ -209,7 +209,7 @@ def _elastica_from_the_middle(tight):
 
 @pytest.mark.parametrize(("model", "tight"), [("elastic", False), ("elastic, tight holes", True)])
 def test_three_screws_against_a_shot_elastica(model, tight):
-    edge = DEMO.edge_slope_deg - _elastica_from_the_middle(tight)
+    edge = DEMO.edge_slope_deg - elastica_from_the_middle(tight)
     line = screw_line(DEMO, 3, model)
     assert line.edge_slope_error_deg == pytest.approx(edge, abs=2e-4)
 
@@ -241,9 +241,12 @@ def test_a_clamped_edge_puts_the_curve_right():
         assert 0.05 < np.max(np.abs(line.slope_error_deg)) < 0.2
 
 
-@pytest.mark.parametrize(("points", "model"), [(2, "elastic"), (2.5, "elastic"), (5, "plank")])
-def test_impossible_screws_are_refused(points, model):
-    with pytest.raises(ValueError, match="use"):
+@pytest.mark.parametrize(("points", "model", "says"), [
+    (2, "elastic", "2 screws across"), (2.5, "elastic", "2.5 screws across"),
+    (5, "plank", "“plank” is not a model"),
+])  # fmt: skip
+def test_impossible_screws_are_refused(points, model, says):
+    with pytest.raises(ValueError, match=says):
         screw_line(DEMO, points, model)
 
 

@@ -8,8 +8,8 @@ from functools import lru_cache
 import pytest
 
 from autograde import lesson
+from tests.lesson_reading import LESSONS, text_of
 
-FOLDERS = [path.name for path in lesson.lesson_folders()]
 FILE = lesson.lessons_folder() / "00_start_here" / "glossary.md"
 # bold in an idea for weight, not because a word is new
 STRESSED = {"worked number", "place", "date", "west", "ahead", "earlier", "later", "not", "range",
@@ -26,12 +26,6 @@ def rows():
             assert cells[0] not in found, f"“{cells[0]}” stands twice"
             found[cells[0]] = tuple(cells[1:])
     return found
-
-
-@lru_cache
-def text(folder):
-    cells = lesson.load(folder).cells
-    return "\n".join(cell.source for cell in cells if cell.kind == "text")
 
 
 def plain(word):
@@ -55,15 +49,15 @@ def test_the_glossary_is_in_order_and_says_something_of_each_word():
 @pytest.mark.parametrize("word", sorted(rows()))
 def test_each_word_is_taught_where_the_glossary_says(word):
     _, _, number = rows()[word]
-    folder = next(name for name in FOLDERS if name.startswith(number))
-    taught = re.sub(r"\s+", " ", text(folder).lower())
+    folder = next(name for name in LESSONS if name.startswith(number))
+    taught = re.sub(r"\s+", " ", text_of(folder).lower())
     stem = re.escape(plain(re.sub(r"\(.*\)", "", word)))
     assert re.search(rf"\b{stem}", taught), f"lesson {number} never says “{word}”"
 
 
-@pytest.mark.parametrize("folder", FOLDERS)
+@pytest.mark.parametrize("folder", LESSONS)
 def test_each_new_word_of_a_lesson_is_in_the_glossary(folder):
-    new = re.search(r"\*\*Words\.\*\*(.*?)(\n\n|\Z)", text(folder), re.S)
+    new = re.search(r"\*\*Words\.\*\*(.*?)(\n\n|\Z)", text_of(folder), re.S)
     assert new, "the lesson has no list of new words"
     listed = [plain(word) for word in re.findall(r"\*([^*]+)\*", new[1])]
     listed = [re.sub(r" ?\(.*\)", "", word) for word in listed]
@@ -71,7 +65,7 @@ def test_each_new_word_of_a_lesson_is_in_the_glossary(folder):
     assert [word for word in listed if not known(word)] == []
 
 
-@pytest.mark.parametrize("folder", FOLDERS)
+@pytest.mark.parametrize("folder", LESSONS)
 def test_a_bold_word_of_an_idea_is_a_new_word(folder):
     cells = [c for c in lesson.load(folder).cells if re.match(r"##+ The idea", c.source)]
     assert cells
@@ -80,14 +74,14 @@ def test_a_bold_word_of_an_idea_is_a_new_word(folder):
     assert {word for word in short if not known(word)} - STRESSED == set()
 
 
-@pytest.mark.parametrize("folder", FOLDERS)
+@pytest.mark.parametrize("folder", LESSONS)
 def test_each_lesson_links_to_the_glossary(folder):
-    assert "](glossary.md)" in text(folder)
+    assert "](glossary.md)" in text_of(folder)
 
 
 def test_links_between_lessons_lead_somewhere():
-    shipped = {f"{name}.ipynb" for name in FOLDERS}
-    shipped |= {path.name for name in FOLDERS for path in lesson.load(name).data}
-    for folder in FOLDERS:
-        for target in re.findall(r"\]\(([^)]+)\)", text(folder)):
+    shipped = {f"{name}.ipynb" for name in LESSONS}
+    shipped |= {path.name for name in LESSONS for path in lesson.load(name).data}
+    for folder in LESSONS:
+        for target in re.findall(r"\]\(([^)]+)\)", text_of(folder)):
             assert target in shipped, f"{folder} links to {target}"

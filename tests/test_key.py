@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from scipy.integrate import quad
 
 from autograde import plain
+from autograde.borrowed import leans_on_solarlib
 from autograde.key import (
     Choice,
     Factor,
@@ -26,7 +27,6 @@ from autograde.key import (
     ShortText,
     Slip,
     Within,
-    leans_on_solarlib,
 )
 from autograde.lesson import exercise
 from autograde.numbers import load, save
@@ -116,7 +116,7 @@ def test_three_steps_of_help():
     verdict = DEPTH.judge(["602 mm"], CARD)
     assert verdict.at(1) == "Where does x start?"
     assert verdict.at(2) == "Half 640 mm."
-    assert verdict.at(3) == verdict.at(9) == "640 mm and 170 mm give 150.6 mm."
+    assert verdict.at(3) == verdict.at(9) == "Half 640 mm. 640 mm and 170 mm give 150.6 mm."
     right = DEPTH.judge(["150.6 mm"], CARD)
     assert right.at(1) == right.at(3) and right.right
 

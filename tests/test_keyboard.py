@@ -2,18 +2,12 @@
 
 from __future__ import annotations
 
-import os
-
 import pytest
 
 from autograde import workspace
 from tests import lab
 
-pytestmark = [pytest.mark.browser, pytest.mark.timeout(600)]
-
-if lab.CHROMIUM is None and not os.environ.get("CI"):
-    pytest.skip("No Chromium on this machine; install it to run the browser tests "
-                "(Debian: apt-get install chromium).", allow_module_level=True)  # fmt: skip
+pytestmark = [lab.NEEDS_CHROMIUM, pytest.mark.browser, pytest.mark.timeout(600)]
 
 MOST_TABS = 40  # key presses from a cell's frame to anything inside its output
 # arrow keys pass over a cell whose code is folded away; Tab from the text above it goes in
@@ -25,12 +19,12 @@ FOCUSED = "() => { const e = document.activeElement; return e ? e.matches('%s') 
 
 
 @pytest.fixture(scope="module")
-def lesson(tmp_path_factory):
+def lesson(chromium, tmp_path_factory):
     folder = tmp_path_factory.mktemp("keys") / "course"
     workspace.prepare(folder)
     workspace.settle(folder)
     log = tmp_path_factory.mktemp("log") / "lab.log"
-    with lab.server(folder, log) as address, lab.browser() as chromium:
+    with lab.server(folder, log) as address:
         opened = lab.Lesson(chromium, address, "01_parabola.ipynb")
         opened.page.wait_for_function("() => document.activeElement.closest('.jp-Notebook')")
         opened.page.evaluate("() => { window.presses = 0; "
@@ -106,7 +100,7 @@ def test_guess_slider_and_number_box_by_keys(lesson):
     assert "all three" in (lesson.page.evaluate(picked) or "")  # each option can be reached
     tab_to(lesson, "button:not([disabled])")
     press(lesson, "Enter")
-    assert lesson.until(lambda: "The sliders are unlocked" in cell.inner_text(), 20)
+    assert lesson.until(lambda: "You guessed: all three" in cell.inner_text(), 20)
     before = lesson.picture(cell)
     tab_to(lesson, ".noUi-handle")
     press(lesson, "ArrowLeft", "ArrowLeft")

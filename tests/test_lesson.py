@@ -15,7 +15,8 @@ from nbgrader import utils as nbgrader_utils
 from nbgrader.preprocessors import ClearSolutions
 
 from autograde import build, lesson
-from autograde.lesson import LessonError, read_cells, released
+from autograde.cells import LessonError, read_cells, released
+from tests.lesson_reading import LESSONS
 
 KEY = """
 from autograde.key import *
@@ -176,7 +177,7 @@ def test_an_explorer_brings_its_still_picture(course):
 
 
 # --- jupytext ------------------------------------------------------------------------------------
-@pytest.mark.parametrize("path", [p.name for p in lesson.lesson_folders()])
+@pytest.mark.parametrize("path", LESSONS)
 def test_text_survives_a_jupytext_round_trip(path):
     text = (lesson.find(path) / "lesson.py").read_text(encoding="utf-8")
     again = jupytext.writes(jupytext.reads(text, fmt="py:percent"), fmt="py:percent")
@@ -309,9 +310,3 @@ def test_the_lesson_texts_are_no_place_to_build(course):
     root = course()
     with pytest.raises(LessonError, match="folder of its own"):
         build.course(root / "class", root=root)
-
-
-def test_build_command_says_what_is_wrong(capsys):
-    assert build.main(["/tmp/never-made", "no_such_lesson"]) == 1
-    out = capsys.readouterr().out
-    assert "no lesson “no_such_lesson”" in out and "Traceback" not in out

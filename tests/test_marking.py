@@ -15,7 +15,7 @@ import pytest
 
 from autograde import course as course_folder
 from autograde import log, marking
-from autograde.course import SECRET, Course, MarkingError, alone, open_course, safe_name
+from autograde.course import SECRET, Course, MarkingError, alone, safe_name
 from autograde.gradebook import Gradebook
 from autograde.marking import mark_class
 from autograde.marks import judge, make_job
@@ -24,8 +24,8 @@ from autograde.runner.job import Limits, Outcome, Result
 from autograde.runner.pool import Pool
 from autograde.runner.worker import WorkerError
 from tests import bench
-
-WALLS = pytest.mark.skipif(bool(sandbox.why_not()), reason=sandbox.why_not() or "-")
+from tests.bench import NEEDS_SANDBOX
+from tests.refusals import MARKING, said_by
 
 
 @pytest.fixture
@@ -92,7 +92,7 @@ class Nobody:
 
 
 # --- the thread --------------------------------------------------------------------------------------
-@WALLS
+@NEEDS_SANDBOX
 def test_five_submissions_from_folder_to_gradebook(marked_once, marked):
     _, lines = marked_once
     assert {name: line.marks.got for name, line in lines.items()} == SCORES
@@ -107,7 +107,7 @@ def test_five_submissions_from_folder_to_gradebook(marked_once, marked):
     assert by_learner == SCORES
 
 
-@WALLS
+@NEEDS_SANDBOX
 def test_marking_again_runs_and_changes_nothing(marked):
     before = scores(marked)
     files = {p: p.stat().st_mtime_ns for p in (marked.folder / "autograded").rglob("*.ipynb")}
@@ -129,16 +129,17 @@ def lid(course):
     return {who: auto for who, cell, auto, *_ in scores(course) if cell == "bench-check-lid"}
 
 
-@WALLS
+@NEEDS_SANDBOX
 def test_a_changed_key_marks_all_again_without_running_and_says_what_is_lower(marked, tmp_path):
     changed = with_another_key(tmp_path)
     lines = mark(changed, Nobody())
     assert lines["right"].marks.got == 4.0 and lid(changed)["right"] == 0.0
-    assert "Before it was 5, so this is LOWER: look at it." in lines["right"].text
-    assert "Before" not in lines["untouched"].text
+    assert lines["right"].text == ("right: 5 → 4 of 5 points, 2 more wait for a reader. This is LOWER "
+                                   "than before: look at it.")  # fmt: skip
+    assert "→" not in lines["untouched"].text
 
 
-@WALLS
+@NEEDS_SANDBOX
 def test_a_changed_key_can_be_tried_on_one_learner(marked, tmp_path):
     changed = with_another_key(tmp_path)
     lines = list(mark_class(changed, Gradebook(changed.folder), Nobody(), ["right"]))
@@ -148,7 +149,7 @@ def test_a_changed_key_can_be_tried_on_one_learner(marked, tmp_path):
         list(mark_class(changed, Gradebook(changed.folder), Nobody(), ["nobody"]))
 
 
-@WALLS
+@NEEDS_SANDBOX
 def test_a_lost_gradebook_is_written_again_without_running(marked):
     before = scores(marked)
     (marked.folder / "gradebook.db").unlink()
@@ -156,7 +157,7 @@ def test_a_lost_gradebook_is_written_again_without_running(marked):
     assert scores(marked) == before
 
 
-@WALLS
+@NEEDS_SANDBOX
 def test_new_work_of_one_learner_touches_only_that_learner(marked, pool):
     shutil.rmtree(marked.folder / "submitted" / "untouched")
     bench.Work(marked.source, True).hand_in(marked, "untouched")
@@ -165,7 +166,7 @@ def test_new_work_of_one_learner_touches_only_that_learner(marked, pool):
     assert [name for name, line in lines.items() if line.renewed] == ["untouched"]
 
 
-@WALLS
+@NEEDS_SANDBOX
 def test_a_persons_points_stay(marked):
     """nbgrader keeps them; marking again must not send them back to the reader."""
     with sqlite3.connect(marked.folder / "gradebook.db") as base:
@@ -231,13 +232,13 @@ def test_a_later_answer_may_follow_from_an_earlier_slip(course):
     assert marks["double"].slip == "carried"
 
 
-@WALLS
+@NEEDS_SANDBOX
 def test_a_function_may_come_from_the_log(course, pool):
     with_log(course, area="a × b", half="250 mm").hand_in(course, "ana")
     assert mark(course, pool)["ana"].marks.got == 3.0
 
 
-@WALLS
+@NEEDS_SANDBOX
 @pytest.mark.parametrize("source", [
     "def area(a, b):\n    from solarlib import geometry\n    return a * b",
     "from solarlib import geometry as g\ndef area(a, b):\n    g.Parabola\n    return a * b",
@@ -249,7 +250,7 @@ def test_a_borrowed_function_gets_nothing(course, pool, source):
     assert (area.credit, area.slip) == (0.0, "borrowed")
 
 
-@WALLS
+@NEEDS_SANDBOX
 def test_a_parameter_may_be_called_like_a_module_of_the_library(course, pool):
     source = "def area(geometry, units):\n    return geometry * units"
     bench.Work(course.source).answer("area", source).hand_in(course, "ana")
@@ -257,7 +258,7 @@ def test_a_parameter_may_be_called_like_a_module_of_the_library(course, pool):
 
 
 # --- numbers of one's own, hidden cases -------------------------------------------------------------------
-@WALLS
+@NEEDS_SANDBOX
 def test_with_a_secret_everybody_has_numbers_of_their_own(course, pool):
     (course.folder / SECRET).write_text("a secret of this class\n")
     widths = {}
@@ -302,7 +303,7 @@ def start(root):
     return process
 
 
-@WALLS
+@NEEDS_SANDBOX
 @pytest.mark.slow
 @pytest.mark.timeout(1800)
 def test_killed_at_random_moments_and_resumed_gives_the_same(tmp_path):
@@ -338,7 +339,7 @@ def test_killed_at_random_moments_and_resumed_gives_the_same(tmp_path):
     assert not list(rough.folder.rglob("*.unfinished"))
 
 
-@WALLS
+@NEEDS_SANDBOX
 def test_one_and_several_workers_give_the_same(tmp_path):
     found = []
     for count in (1, 2):
@@ -362,7 +363,7 @@ class Broken:
         yield from self._pool.run(jobs[1:])
 
 
-@WALLS
+@NEEDS_SANDBOX
 def test_a_broken_sandbox_costs_one_learner_a_second_run_and_nobody_points(course, pool):
     hand_in_five(course)
     lines = mark(course, Broken(pool))
@@ -372,7 +373,7 @@ def test_a_broken_sandbox_costs_one_learner_a_second_run_and_nobody_points(cours
     assert {n: line.marks.got for n, line in mark(course, pool).items()} == SCORES
 
 
-@WALLS
+@NEEDS_SANDBOX
 def test_a_damaged_store_is_no_harm(marked, pool):
     stored = sorted((marked.folder / "marking" / "results").rglob("*.json"))
     for path, data in zip(stored, (b"", b"{", b"[[[", b'{"version": 1}'), strict=False):
@@ -388,18 +389,6 @@ def test_two_markings_of_a_folder_keep_out_of_each_others_way(course):
 
 
 # --- one clear sentence ----------------------------------------------------------------------------------
-@pytest.mark.parametrize(("words", "says"), [
-    (["nowhere", "01"], "There is no folder nowhere"),
-    ([".", "no_such_lesson"], "There is no lesson “no_such_lesson”"),
-    ([".", "01"], "Expected work in"),
-])  # fmt: skip
-def test_what_is_wrong_is_said_in_one_sentence(words, says, tmp_path, monkeypatch, capsys):
-    monkeypatch.chdir(tmp_path)
-    assert marking.main(words) == 2
-    said = capsys.readouterr().out
-    assert says in said.splitlines()[-1] and "Traceback" not in said
-
-
 def test_a_wrong_folder_level_is_named(course):
     (course.folder / "submitted" / "01_bench" / "ana").mkdir(parents=True)
     with pytest.raises(MarkingError, match=r"LEARNER/01_bench/01_bench\.ipynb.*there is 01_bench"):
@@ -411,16 +400,15 @@ def test_without_a_sandbox_nothing_is_run_unless_told_to(course, monkeypatch, ca
     (course.folder / "gradebook.db").unlink()
     monkeypatch.setattr(sandbox.shutil, "which", lambda name: None)
     monkeypatch.setattr(course_folder, "load", lambda name: course.source)
-    assert marking.main([str(course.folder), "bench"]) == 2
-    said = capsys.readouterr().out
-    assert "bubblewrap is not here" in said and marking.NO_WALLS in said
+    code, said = said_by(MARKING, ["grade", str(course.folder), "bench"])
+    assert code == 2 and "bubblewrap is not here" in said and marking.NO_WALLS in said
     assert not (course.folder / "gradebook.db").exists()
     assert marking.main([str(course.folder), "bench", marking.NO_WALLS]) == 0
     said = capsys.readouterr().out
     assert "WITHOUT a sandbox" in said and "ana: 5 of 5 points" in said
 
 
-@WALLS
+@NEEDS_SANDBOX
 def test_the_command_says_a_line_a_learner_and_where_all_is(course, monkeypatch, capsys):
     hand_in_five(course)
     monkeypatch.setattr(course_folder, "load", lambda name: course.source)
@@ -452,8 +440,3 @@ def test_names():
     assert len(set(made)) == len(odd)
     for name in made:
         assert "/" not in name and "\\" not in name and name[0] not in "=+-@." and len(name) < 90
-
-
-def test_an_unknown_course_is_no_course():
-    with pytest.raises(MarkingError, match="There is no folder"):
-        open_course("/nowhere/at/all", "01")

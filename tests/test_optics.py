@@ -17,12 +17,12 @@ TRACE_AGREES_AXIAL = 0.004  # pipe moved along the axis
 TABLE_DIGIT = 0.0011  # published shares of light printed with three digits, last one may differ
 
 
-def _share(**errors):
+def share_caught(**errors):
     return optics.intercept_factor(DEMO, PIPE, **errors)
 
 
 # --- the share caught ------------------------------------------------------------------------
-def _share_by_quad(slope_mrad, misaim_deg, dx, dy):
+def share_by_quad(slope_mrad, misaim_deg, dx, dy):
     """The same physics, written with vectors and an adaptive integral."""
     f, half, a = 0.170, 0.320, 0.011
     spread = 1e-3 * np.hypot(2 * slope_mrad, 2.33)
@@ -46,8 +46,8 @@ def _share_by_quad(slope_mrad, misaim_deg, dx, dy):
      (8, 0, 0, 0.01), (8, 1, 0.003, -0.012), (30, 3, 0, 0)],
 )  # fmt: skip
 def test_share_agrees_with_an_adaptive_integral(slope, misaim, dx, dy):
-    share = _share(slope_error_mrad=slope, misaim_deg=misaim, tube_dx=dx, tube_dy=dy)
-    assert share == pytest.approx(_share_by_quad(slope, misaim, dx, dy), abs=3e-4)
+    share = share_caught(slope_error_mrad=slope, misaim_deg=misaim, tube_dx=dx, tube_dy=dy)
+    assert share == pytest.approx(share_by_quad(slope, misaim, dx, dy), abs=3e-4)
 
 
 @pytest.mark.parametrize(
@@ -67,7 +67,7 @@ def test_share_agrees_with_an_adaptive_integral(slope, misaim, dx, dy):
 )
 def test_share_agrees_with_a_million_rays(errors, agrees):
     rays = optics.trace(DEMO, PIPE, rays=2_000_000, seed=1, **errors)
-    assert _share(**errors) == pytest.approx(rays.intercept_factor, abs=agrees)
+    assert share_caught(**errors) == pytest.approx(rays.intercept_factor, abs=agrees)
 
 
 # shares published to three digits, from an independent three-dimensional ray trace
@@ -90,7 +90,7 @@ SCREWS = {3: (0.24, 0.77), 5: (0.66, 0.89), 9: (0.95, 0.96), 13: (0.98, 0.99)}
 @pytest.mark.parametrize("slope", MISAIM)
 def test_misaim_table(slope):
     for misaim, share in MISAIM[slope].items():
-        found = _share(slope_error_mrad=slope, misaim_deg=misaim)
+        found = share_caught(slope_error_mrad=slope, misaim_deg=misaim)
         assert found == pytest.approx(share, abs=TABLE_DIGIT)
 
 
@@ -140,16 +140,16 @@ def test_share_is_symmetric_and_between_0_and_1(misaim, dx, dy, slope, rim, widt
 def test_more_error_never_helps_a_well_aimed_pipe_and_a_thicker_pipe_always_does(
     slope, misaim, more
 ):
-    assert _share(slope_error_mrad=slope + more) <= _share(slope_error_mrad=slope) + 1e-12
-    further = _share(slope_error_mrad=slope, misaim_deg=misaim + more)
-    assert further <= _share(slope_error_mrad=slope, misaim_deg=misaim) + 1e-12
+    assert share_caught(slope_error_mrad=slope + more) <= share_caught(slope_error_mrad=slope) + 1e-12
+    further = share_caught(slope_error_mrad=slope, misaim_deg=misaim + more)
+    assert further <= share_caught(slope_error_mrad=slope, misaim_deg=misaim) + 1e-12
     thicker = optics.intercept_factor(DEMO, PIPE * (1 + more), slope, misaim_deg=misaim)
-    assert thicker >= _share(slope_error_mrad=slope, misaim_deg=misaim) - 1e-12
+    assert thicker >= share_caught(slope_error_mrad=slope, misaim_deg=misaim) - 1e-12
 
 
 def test_scaling_everything_changes_nothing():
     big = optics.intercept_factor(Parabola(1.70, 6.40), 0.22, 8, misaim_deg=1, tube_dy=0.05)
-    assert big == pytest.approx(_share(slope_error_mrad=8, misaim_deg=1, tube_dy=0.005))
+    assert big == pytest.approx(share_caught(slope_error_mrad=8, misaim_deg=1, tube_dy=0.005))
 
 
 @pytest.mark.parametrize("shape", [(), (3,), (3, 1)])
@@ -157,7 +157,7 @@ def test_broadcasts_and_leaves_its_inputs_alone(shape):
     value = np.full(shape, 1.0)
     before = value.copy()
     p = Parabola(0.17 * value, 0.64)
-    one = _share(slope_error_mrad=8, misaim_deg=1)
+    one = share_caught(slope_error_mrad=8, misaim_deg=1)
     for found in (
         optics.intercept_factor(p, PIPE, 8, misaim_deg=value),
         optics.intercept_factor(p, PIPE * value, 8 * value, misaim_deg=1, incidence_deg=0 * value),
@@ -191,7 +191,7 @@ def test_impossible_errors_are_refused(errors, word):
 
 
 # --- closed forms ------------------------------------------------------------------------------
-def _caught(p, pipe, misaim=0.0, **others):
+def traced_share(p, pipe, misaim=0.0, **others):
     return optics.trace(p, pipe, 100_000, 2, misaim_deg=misaim, **others).intercept_factor
 
 
@@ -199,16 +199,16 @@ def _caught(p, pipe, misaim=0.0, **others):
 def test_no_loss_aim_is_where_the_rays_begin_to_miss(rim, incidence):
     p = Parabola.from_two(aperture_width=0.64, rim_angle_deg=rim)
     limit = optics.no_loss_aim_deg(p, PIPE, incidence)
-    assert _caught(p, PIPE, limit - 0.01, incidence_deg=incidence) == 1.0
-    assert _caught(p, PIPE, limit + 0.10, incidence_deg=incidence) < 1.0
+    assert traced_share(p, PIPE, limit - 0.01, incidence_deg=incidence) == 1.0
+    assert traced_share(p, PIPE, limit + 0.10, incidence_deg=incidence) < 1.0
     half = optics.transverse_sun_half_angle_deg(incidence)
     assert optics.acceptance_half_angle_deg(p, PIPE) == pytest.approx(limit + half)
 
 
 def test_smallest_tube_just_takes_the_rays():
     smallest = optics.smallest_tube(DEMO)
-    assert _caught(DEMO, 1.001 * smallest) == 1.0
-    assert _caught(DEMO, 0.97 * smallest) < 1.0
+    assert traced_share(DEMO, 1.001 * smallest) == 1.0
+    assert traced_share(DEMO, 0.97 * smallest) < 1.0
     # seen from the rim its image is as wide as that of a flat strip at that distance
     image = optics.sun_image_width(DEMO.rim_distance)
     assert smallest == pytest.approx(image, rel=2e-5)

@@ -21,11 +21,12 @@ from autograde.course import MarkingError
 from autograde.gradebook import Gradebook, GradebookError
 from autograde.lesson import load
 from autograde.marking import mark_class
-from solarlib.design import Link, Plumbing, demo
+from solarlib.design import demo
 from tests import bench
+from tests.bench import SHUT
+from tests.refusals import MARKING, said_by
 
 DEMO = demo()
-SHUT = Plumbing(links=(*DEMO.plumbing.links[:-1], Link("pot", "open air", "valve")))
 CELL = "capstone-check-design_file"
 FULL = 18.0  # of 20: 90 of 100 points are the machine's
 
@@ -82,6 +83,9 @@ def test_the_demos_design_gets_all_the_machine_can_give_and_the_rest_waits(cours
     assert "20 of 33" not in line.text and "wait for a reader" in line.text
     (one,) = [m for m in line.marks.marks if m.design]
     assert (one.score, one.waits, len(one.design.criteria)) == (FULL, 2.0, 14)
+    # of the points that are decided: 12 of other exercises, 2 of a text with nothing to read in it,
+    # and 20 less the 2 that wait
+    assert report.ClassReport(course.folder, "07").percent("L1") == 100 * FULL / 32
 
 
 def test_each_item_lost_costs_its_points_and_says_why(course):
@@ -104,7 +108,7 @@ def test_the_demos_own_file_unchanged_is_told_to_the_instructor_only(course):
     assert "unchanged" not in hand_in(course, design(water_mass=5.0)).text
 
 
-def test_an_open_gate_caps_the_points_until_the_instructor_says_otherwise(course, monkeypatch, capsys):
+def test_an_open_gate_caps_the_points_until_the_instructor_says_otherwise(course, monkeypatch):
     hand_in(course, design(plumbing=SHUT))
     assert grade(course)[0] == pytest.approx(20 * 59 / 100)
     assert "NOT CLEARED: 1 item" in report_pages(course)
@@ -114,9 +118,8 @@ def test_an_open_gate_caps_the_points_until_the_instructor_says_otherwise(course
         assert grade(course)[0] == pytest.approx(20 * share)
     assert marking.main([str(course.folder), "07"]) == 0  # it is kept
     assert grade(course)[0] == pytest.approx(20 * 0.88)
-    capsys.readouterr()
-    assert marking.main([str(course.folder), "07", "--cap", "lots"]) == 2
-    assert capsys.readouterr().out == "'lots' is no cap; give a percentage from 0 to 100, or “none”.\n"
+    assert said_by(MARKING, ["grade", str(course.folder), "07", "--cap", "lots"]) == (
+        2, "'lots' is no cap; give a percentage from 0 to 100, or “none”.")  # fmt: skip
 
 
 # --- handing in again -----------------------------------------------------------------------------
@@ -136,7 +139,7 @@ def test_gates_are_those_of_the_latest_version(course):
     assert grade(course)[0] == FULL
     line = hand_in(course, design(plumbing=SHUT))
     assert grade(course)[0] == pytest.approx(20 * 59 / 100)
-    assert "Before it was 18, so this is LOWER: look at it." in line.text
+    assert ": 18 → 11.8 of " in line.text and "This is LOWER than before: look at it." in line.text
 
 
 def test_a_later_file_that_cannot_be_read_costs_nothing(course):

@@ -11,7 +11,6 @@ from dataclasses import replace
 from xml.etree import ElementTree
 
 import numpy as np
-import pymupdf
 import pypdf
 import pytest
 
@@ -34,11 +33,11 @@ LADLE = geometry.Parabola(focal_length=0.170, aperture_width=0.640)
 SIZES_MM = {"a4": (297.0, 210.0), "letter": (279.4, 215.9)}  # ISO 216; 11 x 8.5 in
 
 
-def identity(learner: str = "ilvane-07", gates: int = 0) -> paper.Identity:
+def identity(learner="ilvane-07", gates=0):
     return paper.Identity(learner, "The Ladle", "3", "3f2a91c4", DAY, gates)
 
 
-def template_pdf(piece: drawing.Drawing, size: str = "a4") -> tuple[bytes, list[drawing.Tile]]:
+def template_pdf(piece, size="a4"):
     cut = drawing.tiles(piece, paper.WINDOW, paper.OVERLAP)
     pages = paper.Paper(size, identity(), len(cut))
     for tile in cut:
@@ -48,7 +47,7 @@ def template_pdf(piece: drawing.Drawing, size: str = "a4") -> tuple[bytes, list[
 
 # --- every page -----------------------------------------------------------------------------------
 @pytest.mark.parametrize("size", ["a4", "letter"])
-def test_template_pages_carry_bars_square_and_border_of_true_size(size: str) -> None:
+def test_template_pages_carry_bars_square_and_border_of_true_size(size):
     content, cut = template_pdf(templates.half_rib(LADLE), size)
     document = opened(content)
     assert len(document) == len(cut) == 2  # course: a half rib needs 2 landscape tiles
@@ -69,12 +68,12 @@ def test_template_pages_carry_bars_square_and_border_of_true_size(size: str) -> 
             assert phrase in words, phrase
 
 
-def curve_on_sheet(page: pymupdf.Page) -> np.ndarray:
+def curve_on_sheet(page):
     """The saw line: the polyline with the most points that bends smoothly."""
     return max(strokes(page), key=len)
 
 
-def test_saw_line_is_the_parabola_on_both_papers() -> None:
+def test_saw_line_is_the_parabola_on_both_papers():
     for size in SIZES_MM:
         content, cut = template_pdf(templates.half_rib(LADLE), size)
         for page, tile in zip(opened(content), cut, strict=True):
@@ -88,7 +87,7 @@ def test_saw_line_is_the_parabola_on_both_papers() -> None:
 
 
 @pytest.mark.parametrize("backing", [0.0, 0.006])
-def test_full_rib_is_the_half_rib_and_its_mirror_image(backing: float) -> None:
+def test_full_rib_is_the_half_rib_and_its_mirror_image(backing):
     half, full = templates.half_rib(LADLE, backing=backing), templates.full_rib(LADLE, backing=backing)
     curve = np.array(full.lines()[0].points)
     assert np.allclose(curve[::-1] * (-1, 1), curve)
@@ -107,7 +106,7 @@ def test_full_rib_is_the_half_rib_and_its_mirror_image(backing: float) -> None:
         assert np.abs(y - x**2 / (4 * 170.0)).max() < BAR_TOLERANCE
 
 
-def test_saw_line_under_a_backing_is_the_parallel_curve() -> None:
+def test_saw_line_under_a_backing_is_the_parallel_curve():
     """A 6 mm backing: every sawn point lies 6 mm (square to the mirror) off the parabola."""
     piece = templates.half_rib(LADLE, backing=0.006)
     x, y = np.array(piece.lines()[0].points).T
@@ -118,13 +117,13 @@ def test_saw_line_under_a_backing_is_the_parallel_curve() -> None:
         assert gap == pytest.approx(6.0, abs=0.01)
 
 
-def test_wood_reaches_under_the_rim_of_a_backed_mirror() -> None:
+def test_wood_reaches_under_the_rim_of_a_backed_mirror():
     """Edge slope 43.26°: 6 mm under the mirror's rim lies 6 sin(43.26°) = 4.11 mm farther out."""
     x = np.array(templates.half_rib(LADLE, backing=0.006).lines()[0].points)[:, 0]
     assert x.max() == pytest.approx(320.0 + 4.11, abs=0.01)
 
 
-def test_straight_pieces_of_the_saw_line_stay_on_the_curve() -> None:
+def test_straight_pieces_of_the_saw_line_stay_on_the_curve():
     for focal in (0.090, 0.170, 0.500):
         p = geometry.Parabola(focal, 0.900)
         x, y = np.array(templates.half_rib(p).lines()[0].points).T
@@ -133,7 +132,7 @@ def test_straight_pieces_of_the_saw_line_stay_on_the_curve() -> None:
 
 
 @pytest.mark.parametrize("p", [LADLE, geometry.Parabola(0.090, 0.900), geometry.Parabola(0.3, 0.3)])
-def test_tiles_join_cross_on_cross(p: geometry.Parabola) -> None:
+def test_tiles_join_cross_on_cross(p):
     """Lay neighbours' crosses on each other: the saw line then runs on within 0.1 mm."""
     content, cut = template_pdf(templates.half_rib(p))
     document = opened(content)
@@ -159,20 +158,88 @@ def test_tiles_join_cross_on_cross(p: geometry.Parabola) -> None:
         assert np.abs(curve_a - curve_b).max() < SEAM_TOLERANCE
 
 
-def test_every_point_of_a_piece_is_on_some_sheet() -> None:
-    for p in (LADLE, geometry.Parabola(0.090, 0.900), geometry.Parabola(0.5, 0.3)):
-        for piece in (templates.half_rib(p), templates.bracket(p, 0.022, 0.018)):
-            cut = drawing.tiles(piece, paper.WINDOW, paper.OVERLAP)
-            points = np.concatenate([np.array(one.points) for one in piece.lines()])
-            shown = np.zeros(len(points), bool)
-            for tile in cut:
-                low = np.array([tile.left, tile.bottom])
-                shown |= ((points >= low) & (points <= low + paper.WINDOW)).all(axis=1)
-            assert shown.all(), piece.name
+WIDE = geometry.Parabola(0.170, 0.700)  # 720 × 210 mm of rib on sheets of 254 × 181 mm
+DEEP = geometry.Parabola(0.090, 0.900)
+
+
+@pytest.mark.parametrize("p", [LADLE, WIDE, DEEP, geometry.Parabola(0.5, 0.3)])
+@pytest.mark.parametrize("backing", [0.0, 0.012])
+def test_all_that_is_sawn_or_drilled_is_on_some_sheet(p, backing):
+    pieces = (templates.half_rib(p, backing), templates.full_rib(p, backing),
+              templates.bracket(p, 0.022, 0.018), templates.bracket(p, 0.042, 0.1))  # fmt: skip
+    for piece in pieces:
+        cut = drawing.tiles(piece, paper.WINDOW, paper.OVERLAP)
+        holes = [(one.x, one.y) for one in piece.shapes
+                 if isinstance(one, drawing.Circle) and one.stroke == "cut"]  # fmt: skip
+        lines = [piece.lines()[0]] if "rib" in piece.name else [
+            one for one in piece.lines() if one.stroke == "cut"]  # fmt: skip
+        points = np.concatenate([holes, *(np.array(one.points) for one in lines)])
+        shown = np.zeros(len(points), bool)
+        for tile in cut:
+            inside = points - (tile.left, tile.bottom)
+            shown |= ((inside > -1e-6) & (inside < np.array(paper.WINDOW) + 1e-6)).all(axis=1)
+        assert shown.all(), piece.name
+
+
+def test_a_sheet_without_anything_to_saw_is_not_printed():
+    """Opening 700 mm: columns part at x = 233 or more, where the curve is 233²/680 = 80 mm high,
+    and rows at a height of about 10 mm. So the lower right sheet would show a straight edge only.
+    """
+    content, cut = template_pdf(templates.half_rib(WIDE))
+    assert [tile.name for tile in cut] == ["A1", "B1", "A2"]
+    document = opened(content)
+    for tile, page in zip(cut, document, strict=True):
+        assert f"sheet {tile.name} of 3: A1 B1 A2" in " ".join(page.get_text().split())
+    assert "end: square down to the lower edge" in document[1].get_text()
+
+
+def test_the_sheet_under_the_ring_plate_is_not_printed():
+    """30 mm of air: wood 142 mm wide and a plate 130 mm wide beside it need two columns; below
+    the plate, 52 mm high at the focus, there is nothing."""
+    piece = templates.bracket(LADLE, 0.022, 0.030)
+    assert piece.width == pytest.approx(142 + 6 + 130)
+    cut = drawing.tiles(piece, paper.WINDOW, paper.OVERLAP)
+    assert (cut[0].columns, cut[0].rows) == (2, 2)
+    assert [tile.name for tile in cut] == ["A1", "B1", "A2"]
+
+
+@pytest.mark.parametrize("p", [WIDE, DEEP, geometry.Parabola(0.17, 0.9)])
+@pytest.mark.parametrize("make", [templates.half_rib, templates.full_rib])
+def test_every_sheet_printed_has_something_to_saw_and_hangs_together(p, make):
+    piece = make(p)
+    content, cut = template_pdf(piece)
+    document = opened(content)
+    assert len(cut) < cut[0].columns * cut[0].rows or (make is templates.full_rib and p is WIDE)
+    for page, tile in zip(document, cut, strict=True):
+        curve = curve_on_sheet(page) - border_corner(page)
+        holes = [(s.x - tile.left, paper.WINDOW[1] + tile.bottom - s.y) for s in piece.shapes
+                 if isinstance(s, drawing.Circle)]  # fmt: skip
+        seen = [(0 <= x <= 254) & (0 <= y <= 181) for x, y in [*curve, *holes]]
+        assert any(seen), tile.name
+    reached, more = {cut[0].name}, True
+    seams = [{t.name for t in cut if name in
+              {n for *_, n in drawing.seam_crosses(t, paper.WINDOW, paper.OVERLAP)}}
+             for t in cut for *_, name in drawing.seam_crosses(t, paper.WINDOW, paper.OVERLAP)]  # fmt: skip
+    while more:  # from one sheet over its seams to the next
+        more = [seam - reached for seam in seams if seam & reached and seam - reached]
+        reached |= set().union(*more)
+    assert reached == {tile.name for tile in cut}
+
+
+@pytest.mark.parametrize("p", [LADLE, WIDE, DEEP])
+def test_the_focus_is_told_on_a_sheet_that_is_printed(p):
+    """A deep rib has its focus in the air, perhaps on a sheet that nobody prints."""
+    piece = templates.half_rib(p)
+    content, _ = template_pdf(piece)
+    above = 1000 * float(p.focal_length)
+    shown = {"above the vertex": above, "above rim height": above - 1000 * float(p.depth)}
+    text = " ".join(" ".join(page.get_text() for page in opened(content)).split())
+    assert any(f"FOCUS: on the centre line, {mm:.1f} mm {words}" in text
+               for words, mm in shown.items())  # fmt: skip
 
 
 # --- SVG and DXF ----------------------------------------------------------------------------------
-def svg_lines(text: str) -> tuple[float, float, list[np.ndarray]]:
+def svg_lines(text):
     root = ElementTree.fromstring(text)
     width, height = (float(root.attrib[k].removesuffix("mm")) for k in ("width", "height"))
     assert root.attrib["viewBox"] == f"0 0 {width:.4f} {height:.4f}"
@@ -184,7 +251,7 @@ def svg_lines(text: str) -> tuple[float, float, list[np.ndarray]]:
     return width, height, lines
 
 
-def test_svg_and_pdf_have_the_same_coordinates() -> None:
+def test_svg_and_pdf_have_the_same_coordinates():
     piece = templates.half_rib(LADLE)
     width, height, lines = svg_lines(drawing.svg(piece))
     assert (width, height) == pytest.approx((340.0, 180.588), abs=0.001)
@@ -197,7 +264,7 @@ def test_svg_and_pdf_have_the_same_coordinates() -> None:
         assert np.abs(on_piece - from_svg).max() < 0.02
 
 
-def test_dxf_has_the_same_coordinates_in_millimetres() -> None:
+def test_dxf_has_the_same_coordinates_in_millimetres():
     ezdxf = pytest.importorskip("ezdxf")
     piece = templates.bracket(LADLE, 0.022, 0.018)
     document = ezdxf.read(io.StringIO(drawing.dxf(piece).decode("utf-8")))
@@ -208,7 +275,7 @@ def test_dxf_has_the_same_coordinates_in_millimetres() -> None:
     assert drawing.dxf(piece) == drawing.dxf(piece)
 
 
-def test_svg_survives_a_hostile_note() -> None:
+def test_svg_survives_a_hostile_note():
     text = drawing.svg(templates.half_rib(LADLE), note="</desc><script>x</script>&\"'")
     root = ElementTree.fromstring(text)
     assert not [one for one in root.iter() if one.tag.endswith("script")]
@@ -216,7 +283,7 @@ def test_svg_survives_a_hostile_note() -> None:
 
 # --- the bracket ----------------------------------------------------------------------------------
 @pytest.mark.parametrize(("diameter", "gap"), [(0.008, 0.0), (0.022, 0.018), (0.042, 0.1)])
-def test_bracket_is_drawn_as_the_cut_list_says(diameter: float, gap: float) -> None:
+def test_bracket_is_drawn_as_the_cut_list_says(diameter, gap):
     design = replace(demo(), tube_diameter=diameter, tube_wall=0.0006, wood_gap=gap)
     parts = {part.name: part for part in evaluate(design).cut_list}
     piece = templates.bracket(LADLE, diameter, gap)
@@ -226,7 +293,7 @@ def test_bracket_is_drawn_as_the_cut_list_says(diameter: float, gap: float) -> N
         assert sorted(size) == pytest.approx(part, abs=0.01), name
 
 
-def test_bracket_holds_pipe_at_focus_and_leaves_the_gap_when_moved() -> None:
+def test_bracket_holds_pipe_at_focus_and_leaves_the_gap_when_moved():
     """Pipe 22 mm, 18 mm air, ±15 mm: the wood stays 18 mm off the pipe wherever it is set."""
     piece = templates.bracket(LADLE, 0.022, 0.018)
     opening = np.array(piece.lines()[1].points)
@@ -245,7 +312,7 @@ HOSTILE = [
 
 
 @pytest.mark.parametrize("learner", HOSTILE)
-def test_hostile_names_only_print_as_words(learner: str) -> None:
+def test_hostile_names_only_print_as_words(learner):
     who = paper.Identity(learner, learner or "t", learner or "1", "00000000", DAY, 1)
     pages = paper.Paper("a4", who, 2)
     pages.new_page()

@@ -25,12 +25,13 @@ from packaging.requirements import Requirement
 from packaging.version import Version
 
 from autograde import build
-from autograde.lesson import BEGIN, END, LEFT_OUT, lesson_folders, load
+from autograde.cells import BEGIN, END, LEFT_OUT
+from autograde.lesson import load
 from autograde.runner import sandbox
+from tests import ROOT
+from tests.lesson_reading import LESSONS, solution_lines
 
-ROOT = Path(__file__).resolve().parent.parent
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
-LESSONS = [path.name for path in lesson_folders()]
 # a file of another kind in a package is a slip until somebody adds its kind here
 KINDS = {".py", ".toml", ".txt", ".cff", ".md", ".csv", ".css", ".js", ".svg", ".ttf", ".json"}
 
@@ -85,15 +86,6 @@ def test_no_tests_no_caches_and_only_known_kinds_of_file(packed, wheel):
         assert Path(name).suffix in KINDS or parts[-1] == "PKG-INFO", name
 
 
-def solution_lines(text):
-    inside = False
-    for line in text.splitlines():
-        if line.strip() in (BEGIN, END):
-            inside = line.strip() == BEGIN
-        elif inside and len(line.strip()) > 12:  # "return a" and the like stand elsewhere too
-            yield line.strip()
-
-
 @pytest.mark.parametrize("name", LESSONS)
 def test_an_installed_lesson_has_no_solution_and_gives_the_same_notebook(wheel, name, tmp_path):
     ours = (ROOT / "lessons" / name / "lesson.py").read_text(encoding="utf-8")
@@ -126,12 +118,6 @@ def test_keys_lie_beside_their_lessons_and_nowhere_else(wheel):
     assert keys == [f"autograde/lessons/{name}/key.py" for name in LESSONS]
     others = [n for n in wheel.namelist() if n.endswith(".py") and n not in keys]
     assert not [n for n in others if b"\nLESSON = Lesson(" in wheel.read(n)]
-
-
-def test_a_build_needs_no_package_of_the_course():
-    """A build is done in an empty environment: no site-packages (-S) here."""
-    code = "from autograde.lesson import lesson_folders, without_solutions"
-    subprocess.run([sys.executable, "-S", "-c", code], cwd=ROOT, check=True)
 
 
 # --- what the archives say about themselves ------------------------------------------------------

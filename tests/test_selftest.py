@@ -1,9 +1,7 @@
 """The self test says in sentences what is missing, and what the numbers say."""
 
-import subprocess
 import sys
 from importlib import metadata
-from pathlib import Path
 
 import pytest
 
@@ -11,17 +9,17 @@ from solarlib import evidence, selftest
 
 
 @pytest.fixture
-def quick(monkeypatch):
+def few_values(monkeypatch):
     """Ask only a few of the published values."""
     few = [evidence.answer(row) for row in evidence.rows("water")[:5]]
     monkeypatch.setattr(evidence, "answers", lambda: few)
 
 
-def _say(findings):
+def complaints(findings):
     return " ".join(one.says for one in findings if not one.fine)
 
 
-def test_nothing_is_missing_here(quick, capsys, tmp_path, monkeypatch):
+def test_nothing_is_missing_here(few_values, capsys, tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     assert selftest.main([]) == 0
     said = capsys.readouterr().out
@@ -30,23 +28,23 @@ def test_nothing_is_missing_here(quick, capsys, tmp_path, monkeypatch):
     assert not list(tmp_path.iterdir()), "nothing is left behind"
 
 
-def test_evidence_is_written(quick, capsys, tmp_path):
+def test_evidence_is_written(few_values, capsys, tmp_path):
     assert selftest.main(["--evidence", str(tmp_path / "pages")]) == 0
     assert (tmp_path / "pages" / "evidence.html").is_file()
     assert "evidence.md" in capsys.readouterr().out
 
 
-def test_evidence_in_an_impossible_place(quick, tmp_path):
+def test_evidence_in_an_impossible_place(few_values, tmp_path):
     occupied = tmp_path / "file"
     occupied.write_text("mine")
-    said = _say(selftest.selftest(tmp_path, occupied))
+    said = complaints(selftest.selftest(tmp_path, occupied))
     assert "name another folder" in said and str(occupied) in said
     assert occupied.read_text() == "mine"
 
 
 def test_old_python(monkeypatch):
     monkeypatch.setattr(sys, "version_info", (3, 10, 4, "final", 0))
-    assert _say(selftest._python()) == "Python 3.10.4 is too old; install Python 3.11 or newer."
+    assert complaints(selftest._python()) == "Python 3.10.4 is too old; install Python 3.11 or newer."
 
 
 @pytest.mark.parametrize(
@@ -72,7 +70,7 @@ def test_missing_and_old_packages(monkeypatch):
     lines = ["here>=2.1", "old>=2.0", "new<5,>=4.2", "gone>=1.2", "spare>=1; extra == 'test'"]
     monkeypatch.setattr(metadata, "requires", lambda _: lines)
     monkeypatch.setattr(metadata, "version", version)
-    said = _say(selftest._packages())
+    said = complaints(selftest._packages())
     assert "old 1.9.9 does not fit; the course needs 2.0 or newer." in said
     assert "needs 4.2 or newer and older than 5." in said
     assert "gone is missing; run “python3 -m pip install 'gone>=1.2'”" in said
@@ -81,18 +79,18 @@ def test_missing_and_old_packages(monkeypatch):
 
 def test_course_that_is_not_installed(monkeypatch):
     monkeypatch.setattr(selftest, "DISTRIBUTION", "no-such-distribution")
-    assert "pip install ." in _say(selftest._packages())
+    assert "pip install ." in complaints(selftest._packages())
 
 
 def test_missing_font(monkeypatch, tmp_path):
     import matplotlib
 
     monkeypatch.setattr(matplotlib, "get_data_path", lambda: str(tmp_path))
-    assert "DejaVuSans.ttf is missing" in _say(selftest._fonts())
+    assert "DejaVuSans.ttf is missing" in complaints(selftest._fonts())
 
 
 def test_folder_that_cannot_be_written(tmp_path):
-    assert "choose another folder" in _say(selftest._folder(tmp_path / "nowhere"))
+    assert "choose another folder" in complaints(selftest._folder(tmp_path / "nowhere"))
 
 
 def test_kernel_that_is_gone(monkeypatch, tmp_path):
@@ -102,19 +100,19 @@ def test_kernel_that_is_gone(monkeypatch, tmp_path):
         argv = (str(tmp_path / "python"),)
 
     monkeypatch.setattr(KernelSpecManager, "get_kernel_spec", lambda self, name: Spec)
-    assert "which is gone" in _say(selftest._kernel())
+    assert "which is gone" in complaints(selftest._kernel())
 
     def none(self, name):
         raise NoSuchKernel(name)
 
     monkeypatch.setattr(KernelSpecManager, "get_kernel_spec", none)
-    assert "no Python kernel" in _say(selftest._kernel())
+    assert "no Python kernel" in complaints(selftest._kernel())
 
 
 @pytest.mark.parametrize("gone", ["matplotlib", "jupyter_client.kernelspec"])
 def test_a_missing_package_is_a_sentence_not_a_traceback(monkeypatch, gone):
     monkeypatch.setitem(sys.modules, gone, None)
-    assert "missing" in _say(selftest._fonts() + selftest._kernel())
+    assert "missing" in complaints(selftest._fonts() + selftest._kernel())
 
 
 def test_numbers_without_numpy(monkeypatch):
@@ -124,7 +122,7 @@ def test_numbers_without_numpy(monkeypatch):
     monkeypatch.setitem(sys.modules, "numpy", None)
     monkeypatch.setitem(sys.modules, "solarlib.water", None)
     monkeypatch.setitem(sys.modules, "solarlib.evidence", None)
-    assert "could not be checked" in _say(selftest._numbers_agree(None))
+    assert "could not be checked" in complaints(selftest._numbers_agree(None))
 
 
 def test_a_disagreement_is_reported(monkeypatch):
@@ -133,10 +131,3 @@ def test_a_disagreement_is_reported(monkeypatch):
     monkeypatch.setattr(evidence, "answers", lambda: [right, wrong])
     found = selftest._numbers_agree(None)
     assert not found[0].fine and "report rows wat-007" in found[0].says
-
-
-def test_starts_with_nothing_but_the_standard_library():
-    """Imported with -S, no site-packages: what a bare Python has."""
-    root = Path(selftest.__file__).resolve().parent.parent
-    words = [sys.executable, "-S", "-c", "import solarlib.selftest"]
-    subprocess.run(words, cwd=root, check=True)

@@ -8,6 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from solarlib import geometry, reference, water
+from tests.refusals import refused
 
 BAR = 1e5
 INDUSTRIAL = 3e-4  # IF97 against IAPWS-95, densities and pressures
@@ -82,6 +83,21 @@ def test_trapped_water_fills_its_vessel(start, rise, vessel):
         along = radius_to_wall / 117e9 * (0.5 - 0.34) * (pressure - 101325)
         grown = (1 + 2 * hoop + along) * (1 + 3 * 16.8e-6 * rise)
     assert before / after == pytest.approx(grown, rel=5e-5)
+
+
+@pytest.mark.parametrize("rise", [10, 20, 40])
+def test_a_copper_tube_gives_way_by_hookes_law(rise):
+    """What the water gains in volume is what warmth and Hooke's law for plane stress give the tube.
+
+    Thin wall, closed ends: hoop stress p r/t, along the tube half of it, E 117 GPa, nu 0.34
+    (Timoshenko, from memory). Water by our own equation, which is held against IAPWS-95 above.
+    """
+    pressure = water.trapped_pressure(20, 20 + rise, "copper")
+    hoop = 0.0101 / 0.0009 * (pressure - 101325)
+    around, along = (hoop - 0.34 * hoop / 2) / 117e9, (hoop / 2 - 0.34 * hoop) / 117e9
+    tube = (1 + 2 * around + along) * (1 + 3 * 16.8e-6 * rise)
+    grown = water.density(20, 101325) / water.density(20 + rise, pressure)
+    assert grown - 1 == pytest.approx(tube - 1, rel=1e-6)
 
 
 def test_trapped_water_table_of_the_trade_sizes():
@@ -260,7 +276,5 @@ def test_shapes(function, values):
         (lambda: water.thermosyphon_pressure(20, 30, -1), "height is -1 m"),
     ],
 )
-def test_one_clear_sentence(call, words):
-    with pytest.raises(ValueError, match=words.replace("(", r"\(")) as error:
-        call()
-    assert len(str(error.value).splitlines()) == 1
+def test_bad_input_is_refused_in_words(call, words):
+    refused(call, words)

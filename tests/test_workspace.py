@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import errno
+import contextlib
 import json
 import os
 import shutil
@@ -15,12 +15,16 @@ import urllib.error
 import urllib.request
 from pathlib import Path
 
+import psutil
 import pytest
 
-from autograde import workspace
+from autograde import log, opening, workspace
+from autograde.progress import progress
 from solarlib import __main__ as start
+from tests import ROOT
+from tests.lesson_reading import LESSONS
+from tests.refusals import COURSE, said_by
 
-ROOT = Path(__file__).resolve().parent.parent
 OLD, NEW = b"first edition\n", b"second edition\n"
 
 
@@ -41,9 +45,7 @@ def folder(tmp_path):
 # --- never overwrite -------------------------------------------------------------------------
 def test_a_new_folder_gets_every_lesson(folder):
     said = workspace.prepare(folder)
-    from autograde.lesson import lesson_folders
-
-    names = {f"{path.name}.ipynb" for path in lesson_folders()}
+    names = {f"{name}.ipynb" for name in LESSONS}
     assert names == {p.name for p in folder.glob("*.ipynb")}
     assert all(any(line.startswith(name) for line in said) for name in names)
     assert workspace.prepare(folder) == ["Everything is in place; nothing was changed."]
@@ -77,9 +79,10 @@ def test_what_the_learner_changed_is_kept_and_the_newer_edition_lies_beside(fold
     assert lesson.read_bytes() == b"my own work"
     assert (folder / "new-editions" / lesson.name).read_bytes() == NEW
     assert said == ["00_start_here.ipynb: yours is kept; the newer edition is in new-editions/."]
-    # the second start does not bring it again, even if the learner has put it away
+    # what the learner has put away does not come again, even when another file is new
     (folder / "new-editions" / lesson.name).unlink()
-    workspace.prepare(folder)
+    shipped["demo_log.csv"] = b"time,water,sun\n"
+    assert workspace.prepare(folder) == ["demo_log.csv: renewed; you had not changed it."]
     assert not (folder / "new-editions" / lesson.name).exists()
 
 
@@ -111,74 +114,32 @@ def test_a_damaged_memory_of_what_was_delivered_costs_nothing(folder, shipped):
     assert (folder / "00_start_here.ipynb").read_bytes() == b"my own work"
 
 
-def test_a_disk_that_fills_up_leaves_the_old_file_whole(folder, shipped, monkeypatch):
-    workspace.prepare(folder)
-    shipped["00_start_here.ipynb"] = NEW
-
-    def full(self, data):
-        with open(self, "wb") as out:
-            out.write(data[:3])
-        raise OSError(errno.ENOSPC, "No space left on device")
-
-    monkeypatch.setattr(Path, "write_bytes", full)
-    with pytest.raises(workspace.WorkspaceError, match="No space left on device"):
-        workspace.prepare(folder)
-    assert (folder / "00_start_here.ipynb").read_bytes() == OLD
-    assert not list(folder.rglob("*.unfinished"))
-
-
 # --- one sentence, code 2 --------------------------------------------------------------------
-def refused(capsys, *words):
+def refusal(*words):
     """Run `learn`, which must refuse; return its one sentence."""
-    assert workspace.main([*words, "--no-start"]) == 2
-    said = capsys.readouterr().err
-    assert said.count("\n") == 1 and "Traceback" not in said
+    code, said = said_by(COURSE, ["learn", *map(str, words)])
+    assert code == 2 and len(said.splitlines()) == 1 and "Traceback" not in said
     return said
 
 
-def test_a_file_where_the_folder_should_be(tmp_path, shipped, capsys):
-    (tmp_path / "taken").write_text("a letter")
-    for name in (tmp_path / "taken", tmp_path / "taken" / "below"):
-        assert str(name) in refused(capsys, str(name))
-    assert (tmp_path / "taken").read_text() == "a letter"
-
-
-def test_a_folder_whose_parent_is_missing(tmp_path, shipped, capsys):
-    assert "does not exist" in refused(capsys, str(tmp_path / "no" / "such" / "place"))
-    assert not (tmp_path / "no").exists()
-
-
-def test_a_folder_that_may_not_be_written(tmp_path, shipped, capsys, monkeypatch):
-    def forbidden(*words, **more):
-        raise PermissionError(errno.EACCES, "Permission denied")
-
-    monkeypatch.setattr(Path, "mkdir", forbidden)  # tests may run as root, who may write anywhere
-    assert "may not be written" in refused(capsys, str(tmp_path / "course"))
-
-
-def test_settings_that_cannot_be_written(folder, shipped, capsys):
+def test_settings_that_cannot_be_written(folder, shipped):
     workspace.prepare(folder)
     (folder / ".course" / "jupyter").write_text("in the way")
-    assert "cannot be used" in refused(capsys, str(folder))
+    assert "cannot be used" in refusal(folder, "--no-start")
 
 
-def test_a_port_in_use_and_an_impossible_one(capsys, folder, shipped, monkeypatch):
-    monkeypatch.setattr(workspace, "kernel_missing", lambda folder: False)
+def test_a_port_in_use_and_an_impossible_one(folder, shipped, monkeypatch):
+    monkeypatch.setattr(opening, "kernel_missing", lambda folder: False)
     with socket.socket() as taken:
         taken.bind(("127.0.0.1", 0))
         taken.listen()
         for port in (taken.getsockname()[1], 70000):
-            assert workspace.main([str(folder), "--port", str(port)]) == 2
-            said = capsys.readouterr().err
-            assert str(port) in said and said.count("\n") == 1
-    assert workspace.main([str(folder), "--port", "eighty"]) == 2
-    assert "eighty" in capsys.readouterr().err
+            assert str(port) in refusal(folder, "--port", port)
 
 
-def test_no_kernel(capsys, folder, shipped, monkeypatch):
-    monkeypatch.setattr(workspace, "kernel_missing", lambda folder: True)
-    assert workspace.main([str(folder)]) == 2
-    assert "ipykernel" in capsys.readouterr().err
+def test_no_kernel(folder, shipped, monkeypatch):
+    monkeypatch.setattr(opening, "kernel_missing", lambda folder: True)
+    assert "ipykernel" in refusal(folder)
 
 
 # --- apart from the user's own Jupyter -------------------------------------------------------
@@ -196,7 +157,7 @@ def test_the_users_own_settings_are_neither_read_nor_written(folder, monkeypatch
 
 def test_the_kernel_is_the_python_of_the_course(folder):
     folder.mkdir()
-    assert not workspace.kernel_missing(folder)
+    assert not opening.kernel_missing(folder)
     ask = ("from jupyter_client.kernelspec import get_kernel_spec as g; import sys; "
            "print(g('python3').resource_dir.startswith(sys.prefix))")  # fmt: skip
     told = subprocess.run([sys.executable, "-c", ask], env=workspace.environment(folder),
@@ -208,11 +169,11 @@ def test_the_notebooks_are_signed(folder):
     workspace.prepare(folder)
     workspace.settle(folder)
     ask = ("import nbformat, sys; from nbformat.sign import NotebookNotary as N; "
-           "print(N().check_signature(nbformat.read(sys.argv[1], 4)))")  # fmt: skip
-    for notebook in folder.glob("*.ipynb"):
-        told = subprocess.run([sys.executable, "-c", ask, str(notebook)], capture_output=True,
-                              env=workspace.environment(folder), text=True, check=True)  # fmt: skip
-        assert told.stdout.strip() == "True"
+           "print([N().check_signature(nbformat.read(path, 4)) for path in sys.argv[1:]])")  # fmt: skip
+    notebooks = [str(path) for path in folder.glob("*.ipynb")]
+    told = subprocess.run([sys.executable, "-c", ask, *notebooks], capture_output=True, text=True,
+                          env=workspace.environment(folder), check=True)  # fmt: skip
+    assert told.stdout.strip() == str([True] * len(LESSONS))
 
 
 def test_only_extensions_and_shortcuts_that_exist_are_switched_off():
@@ -234,14 +195,62 @@ def test_only_extensions_and_shortcuts_that_exist_are_switched_off():
         ), off  # fmt: skip
 
 
-@pytest.mark.slow
-def test_learn_answers_on_its_port_and_ends_when_told(folder, shipped):
-    port = workspace.free_port(None)
-    process = subprocess.Popen(
-        [sys.executable, "-m", "solarlib", "learn", str(folder), "--no-browser", "--port",
-         str(port)], cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True,
-        start_new_session=True,
+# --- opening it ------------------------------------------------------------------------------
+def test_the_course_opens_where_one_left_off(folder):
+    folder.mkdir()
+    for name in LESSONS:
+        (folder / f"{name}.ipynb").write_text("{}")
+    assert opening.left_off(folder) == ("00_start_here.ipynb", "")
+    log.append("start.opening_area", "0.576 m2", 1.0, None, folder)
+    assert opening.left_off(folder)[0] == "00_start_here.ipynb"
+    log.append("parabola.depth", "602 mm", 0.0, "full width", folder)
+    notebook, said = opening.left_off(folder)
+    assert notebook == "01_parabola.ipynb" and said.startswith("Next: 01 ")
+    (folder / notebook).unlink()
+    assert opening.left_off(folder)[0] == "00_start_here.ipynb"
+
+
+@pytest.mark.parametrize("slug", ["start", "capstone"])
+def test_a_complete_lesson_gives_way_to_the_next(folder, slug):
+    from autograde.lesson import load_key
+
+    folder.mkdir()
+    lesson = load_key(slug)
+    for record in lesson:
+        log.append(lesson.id(record), "x", 1.0, None, folder)
+    found = progress(folder).going_on
+    assert found.name == {"start": "01_parabola", "capstone": "00_start_here"}[slug]
+
+
+def test_a_memory_of_a_course_that_is_closed_is_no_open_course(folder, shipped):
+    assert opening.already_open(folder) == ""
+    runtime = folder / ".course" / "jupyter" / "data" / "runtime"
+    runtime.mkdir(parents=True)
+    gone = {"pid": os.getpid(), "port": opening.free_port(None), "token": "x", "url": "http://x/"}
+    (runtime / "jpserver-1.json").write_text(json.dumps(gone))
+    assert opening.already_open(folder) == ""
+
+
+def test_a_jupyterlab_that_fails_leaves_what_it_said_in_a_file(folder):
+    (folder / ".course" / "jupyter").mkdir(parents=True)
+    fails = [sys.executable, "-c", "print('no lab today'); raise SystemExit(3)"]
+    with pytest.raises(workspace.WorkspaceError, match=r"log\.txt") as told:
+        opening.serve(fails, folder, "x")
+    assert str(folder) in str(told.value)
+    assert "no lab today" in (folder / ".course" / "jupyter" / "log.txt").read_text()
+
+
+def learn(folder, *more):
+    return subprocess.Popen(
+        [sys.executable, "-m", "solarlib", "learn", str(folder), "--no-browser", *more], cwd=ROOT,
+        stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, start_new_session=True,
     )  # fmt: skip
+
+
+@pytest.mark.slow
+def test_learn_answers_on_its_port_and_leaves_nothing_running_when_it_is_ended(folder, shipped):
+    port = opening.free_port(None)
+    process = learn(folder, "--port", str(port))
     try:
         assert process.stdout
         said = ""
@@ -250,8 +259,8 @@ def test_learn_answers_on_its_port_and_ends_when_told(folder, shipped):
             if "token=" in line:
                 break
         address = next(word for word in said.split() if "token=" in word)
-        token = address.split("token=")[1]
-        page = f"http://127.0.0.1:{port}/api/status?token={token}"
+        assert address.startswith(f"http://localhost:{port}/doc/tree/") and str(folder) in said
+        page = f"http://127.0.0.1:{port}/api/status?token={address.split('token=')[1]}"
         end = time.monotonic() + 60
         while process.poll() is None:
             try:
@@ -261,25 +270,24 @@ def test_learn_answers_on_its_port_and_ends_when_told(folder, shipped):
             except urllib.error.URLError:
                 assert time.monotonic() < end, said
                 time.sleep(0.3)
-        assert f"http://localhost:{port}" in said and str(folder) in said
+        again = learn(folder)  # a second start names the first and starts nothing
+        assert f"open already, at\n  {address}" in again.communicate(timeout=60)[0]
+        assert again.returncode == 0
+        lab = psutil.Process(process.pid).children(recursive=True)
+        assert lab
+        process.terminate()  # only what was started here
+        assert process.wait(30) == 0
+        rest = process.stdout.read()
+        assert rest.splitlines()[-1] == "The course is closed; your work stays."
+        assert "ServerApp" not in said + rest  # what JupyterLab says itself is in its file
+        assert "ServerApp" in (folder / ".course" / "jupyter" / "log.txt").read_text()
+        assert not psutil.wait_procs(lab, timeout=30)[1]
     finally:
-        os.killpg(process.pid, signal.SIGTERM)  # a session of its own: `learn` and its JupyterLab
-        process.wait(20)
+        with contextlib.suppress(ProcessLookupError):
+            os.killpg(process.pid, signal.SIGKILL)  # a session of its own: `learn` and its JupyterLab
 
 
 # --- the first command, before anything is installed -----------------------------------------
-def test_the_start_needs_only_the_standard_library(tmp_path):
-    """Imported with -S, no site-packages: what a fresh machine has."""
-    done = subprocess.run([sys.executable, "-S", "-m", "solarlib", "--help"], cwd=ROOT,
-                          capture_output=True, text=True)  # fmt: skip
-    assert done.returncode == 0 and "learn" in done.stdout and "test" in done.stdout
-
-
-def test_an_unknown_command_is_named(capsys):
-    assert start.main(["teach"]) == 2
-    assert "teach" in capsys.readouterr().err
-
-
 @pytest.mark.parametrize("has_uv", [True, False])
 def test_a_bare_machine_gets_an_environment_and_starts_again_in_it(
     monkeypatch, tmp_path, capsys, has_uv
@@ -295,10 +303,11 @@ def test_a_bare_machine_gets_an_environment_and_starts_again_in_it(
         calls.append(words)
         if "install" in words:
             return 0 if has_uv else 1
-        return 1 if "-c" in words else 7  # not installed yet; the course's own exit code
+        return 1  # not installed yet
 
     monkeypatch.setattr(start.subprocess, "call", call)
-    assert start.main(["test", "tests/test_units.py", "-x"]) == 7
+    monkeypatch.setattr(start.os, "execve", lambda python, words, environment: calls.append(words))
+    start.main(["test", "tests/test_units.py", "-x"])
     inside = str(tmp_path / ".venv" / ("Scripts/python.exe" if os.name == "nt" else "bin/python"))
     assert calls[0] == [sys.executable, "-m", "venv", str(tmp_path / ".venv")]
     assert calls[2][:4] == [inside, "-m", "pip", "install"] and calls[2][-1] == "uv"

@@ -8,7 +8,7 @@ evaluate on the learner's side; the key itself never goes there.
 
 from autograde.key.function import Function
 from autograde.key.lesson import Lesson
-from autograde.key.number import Number
+from autograde.key.number import Number, WorkOut
 from autograde.key.pick import Choice, Order, Prediction
 from autograde.key.record import Exercise, Slip, Verdict
 from autograde.key.text import KeyPoint, OwnData, ShortText
@@ -18,4 +18,5 @@ from autograde.numbers import Numbers, Own
 __all__ = [
     "Choice", "Exercise", "Factor", "Function", "KeyPoint", "Lesson", "Number", "Numbers", "Order",
     "Own", "OwnData", "Prediction", "Relative", "ShortText", "Slip", "Verdict", "Within",
+    "WorkOut",
 ]  # fmt: skip

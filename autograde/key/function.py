@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import ast
 import datetime
 import random
+import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, ClassVar
@@ -69,11 +71,10 @@ class Function(Exercise):
         hidden = call not in map(tuple, self.examples)
         place = "a case that is not shown" if hidden else f"{self.name}{_shown(call)}"
         score = f"{len(calls) - len(wrong)} of {len(calls)} cases are right."
-        return self._wrong(
-            n,
-            "error" if len(faults) == len(values) else None,
-            f"{score} In {place} {'the result is not right' if hidden else words}.",
-        )
+        stopped = None if len(faults) < len(values) else (
+            "unreadable" if faults[0].kind in _CANNOT_BE_READ else "error")  # fmt: skip
+        says = f"{score} In {place} {'the result is not right' if hidden else words}."
+        return self._wrong(n, stopped, says)
 
     def _made(self, slip: Slip, values: Sequence[Any], calls: Sequence[Sequence[Any]]) -> bool:
         if slip.wrong == self.CONSTANT:
@@ -82,30 +83,57 @@ class Function(Exercise):
         outcomes = [_outcome(slip.wrong, c) for c in calls]
         return all(_alike(v, o, self._near) for v, o in zip(values, outcomes, strict=True))
 
-    def from_text(self, text: str) -> str:
+    # --- a rule typed in words of Python ----------------------------------------------------------
+    def from_text(self, text: str, handed_out: str = "") -> str:
         """Return the source of the function for what was typed: the whole of it, or one rule.
 
-        A rule such as "area × sun" becomes the line after `return`; lists among the arguments
-        become arrays, so that a rule works on them too.
+        A rule such as "area × sun" takes the place of the marked line in the cell that was
+        `handed_out`, so that all names of that cell and those of `math` may stand in it. Lists of
+        numbers among the arguments become arrays, so that a rule works on them too.
         """
+        start = handed_out if self.marked_line(handed_out) else (
+            f"def {self.signature}:\n    result = 0  # {MARKED}\n    return result")  # fmt: skip
         if f"def {self.name}" in text:
-            return text
-        rule = text.strip().removeprefix("return ").strip()
-        name, equals, rest = rule.partition("=")
-        if equals and name.strip().isidentifier():
-            rule = rest.strip()
-        for typed, python in (("×", "*"), ("·", "*"), ("÷", "/"), ("²", "**2"), ("^", "**"),
-                              ("−", "-")):  # fmt: skip
-            rule = rule.replace(typed, python)
+            above = start.partition(f"def {self.name}")[0]
+            return text if above.strip() in text else above + text
+        left, rule = _rule(text)
+        marked = self.marked_line(start)
+        target = marked.partition(" = ")[0]
+        of_all = left == "return" or re.match(rf"{self.name}\b", left) is not None
+        line = f"return {rule}" if of_all else f"{target} = {rule}"
+        names = ", ".join(self.arguments)
+        arrays = (f"{names}, = (np.array(v) if isinstance(v, list) and not isinstance(v[0], tuple) "
+                  f"else v for v in ({names},))")  # fmt: skip
+        head = f"def {self.signature}:\n"
+        inside = start.replace(head, f"{head}    {arrays}\n").replace(marked, line)
+        return f"import math\nimport numpy as np\nfrom math import *\n{inside}\n"
+
+    @property
+    def arguments(self) -> list[str]:
+        """The names that stand in the brackets."""
         inside = self.signature.partition("(")[2].rpartition(")")[0]
-        names = ", ".join(part.partition("=")[0].strip() for part in inside.split(","))
-        return (
-            f"def {self.signature}:\n"
-            "    import math\n"
-            "    import numpy as np\n"
-            f"    {names} = (np.array(v) if isinstance(v, list) else v for v in ({names},))\n"
-            f"    return ({rule})\n"
-        )
+        return [part.partition("=")[0].strip() for part in inside.split(",")]
+
+    def marked_line(self, handed_out: str) -> str:
+        """Return the one line to change of a cell as it is handed out, "" without one."""
+        lines = map(str.strip, handed_out.splitlines())
+        return next((line for line in lines if line.endswith(MARKED)), "")
+
+    def usable(self, handed_out: str) -> list[str]:
+        """Return the names that may stand in a typed rule: the function's own first."""
+        marked = self.marked_line(handed_out)
+        place = handed_out[: handed_out.find(marked)].count("\n") + 1
+        inside, above = list(self.arguments), []
+        for node in ast.walk(ast.parse(handed_out)):
+            if getattr(node, "lineno", place) >= place and not isinstance(node, ast.alias):
+                continue
+            if isinstance(node, ast.ImportFrom):
+                above += [alias.asname or alias.name for alias in node.names]
+            elif isinstance(node, ast.FunctionDef) and node.name != self.name:
+                above.append(node.name)
+            elif isinstance(node, ast.Name) and isinstance(node.ctx, ast.Store):
+                (inside if node.col_offset else above).append(node.id)
+        return list(dict.fromkeys([*inside, *above]))
 
     def _near(self, a: float, b: float) -> bool:
         return a == b if self.tolerance is None else self.tolerance.near(a, b)
@@ -122,6 +150,22 @@ class Function(Exercise):
         """Return the verdict for a function that calls the course's library."""
         return Verdict(0.0, "borrowed", f"{self.name} calls solarlib. Write this one yourself: "
                        "one line of arithmetic is enough.")  # fmt: skip
+
+
+MARKED = "change only this line"  # the comment behind the line that a typed rule replaces
+_CANNOT_BE_READ = ("SyntaxError", "NameError")  # faults of writing, not of thinking
+_SIGNS = (("×", "*"), ("·", "*"), ("÷", "/"), ("²", "**2"), ("^", "**"), ("−", "-"))
+# "watts =", "new change =" or "power(area, sun) =", but not "max(a, key=" and not "a =="
+_LEFT = re.compile(r"(return\b|[^\W\d][\w ]*(?:\([\w ,]*\))?\s*=(?!=))\s*(.*)")
+
+
+def _rule(text: str) -> tuple[str, str]:
+    """Split a typed rule into what stands left of its equals sign, "" for nothing, and Python."""
+    line = " ".join(text.split()).removesuffix(".")
+    for typed, python in _SIGNS:
+        line = line.replace(typed, python)
+    match = _LEFT.fullmatch(line)
+    return (match[1].rstrip(" ="), match[2]) if match else ("", line)
 
 
 def _literal(value: Any) -> str:

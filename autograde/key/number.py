@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from autograde import plain
@@ -14,10 +14,25 @@ from autograde.key.tolerance import Tolerance
 from autograde.numbers import Numbers
 
 
+@dataclass(frozen=True)
+class WorkOut:
+    """Something the form works out before the answer: what a learner would else ask of the library.
+
+    inputs : the words beside each box -> its unit. button : the words on it.
+    work : the card and the values in base units -> what to show; ValueError for others.
+    """
+
+    inputs: Mapping[str, str]
+    button: str
+    work: Callable[..., str]
+
+
 @dataclass(frozen=True, kw_only=True)
 class Number(Exercise):
     """A number with a unit. `answer` and the slips' `wrong` give base units (SI, deg, °C).
 
+    tool : what the form can work out first.
+    share : whether an answer in "1" is a part of a whole, which may be given in % too.
     carry : the answer that follows from the learner's own earlier answers,
         ``lambda n, earlier: ... earlier["depth"] ...``; raise KeyError or return None without one.
     """
@@ -25,18 +40,43 @@ class Number(Exercise):
     unit: str
     answer: Callable[[Numbers], float]
     tolerance: Tolerance
+    share: bool = False
+    tool: WorkOut | None = None
     carry: Callable[[Numbers, Mapping[str, float]], float | None] | None = None
 
     kind = "number"
+
+    def _nothing(self) -> str:
+        unit = "" if self.unit in ("1", "suns", "clock") else " with its unit"
+        return f"Nothing is answered here yet. Write your answer{unit} and check again."
 
     def reading(self, value: Any) -> float | None:
         """Return a learner's value in base units, None when it cannot be read as this quantity."""
         from solarlib import units
 
         try:
-            return units.parse(self._as_text(value), self.unit).value
+            return self._read(self._as_text(value)).value
         except units.UnitError:
             return None
+
+    def _read(self, text: str) -> Any:
+        """Return the `units.Reading` of a text; of percentages a bare 0.14 means 14 %."""
+        from solarlib import units
+
+        reading = units.parse(text, self.unit)
+        share = 100 * reading.value
+        if self.unit == "%" and reading.unit is None and abs(share) <= 1:
+            return replace(reading, value=share)
+        return reading
+
+    def _echo(self, reading: Any) -> str:
+        """Write a reading as it was understood: "60 %", "0.6 (60 %)" where it was typed otherwise."""
+        from solarlib import units
+
+        read = units.show(reading.value, self.unit)
+        share = reading.value != units.parse(reading.text, self.unit).value
+        percent = reading.unit == "%" and self.unit == "1"
+        return f"{reading.text} ({read})" if share or percent else read
 
     def _as_text(self, value: Any) -> str:
         from solarlib import units
@@ -52,18 +92,16 @@ class Number(Exercise):
             value = f"{value[0]},{value[1]}"  # 150,6 without quotes is a pair in Python
         if not plain.is_number(value) and not isinstance(value, str):
             return Verdict(0.0, "unreadable", f"That is {plain.kind_in_words(value)}. Write one "
-                           f"number with its unit in quotes, like {self._example()}.")  # fmt: skip
+                           f"number with its unit in quotes, like \"{self.example(n)}\".")  # fmt: skip
         text = self._as_text(value)
         answer = float(self.answer(n))
         try:
-            reading = units.parse(text, self.unit)
+            reading = self._read(text)
         except units.UnitError as error:
             return self._unreadable(text, answer, str(error), n)
-        near, given = self.tolerance.near, units.show(reading.value, self.unit)
+        near, given = self.tolerance.near, self._echo(reading)
         carried = self._carried(n, earlier)
         right = near(reading.value, answer)
-        if reading.unit is None and self.unit == "%":
-            right = right or near(100 * reading.value, answer)  # 0.14 is as good as 14 %
         if right or (carried is not None and near(reading.value, carried)):
             if reading.unit is None and units.kind(self.unit) not in ("ratio", "clock"):
                 return self._say_the_unit(given, n)
@@ -79,12 +117,13 @@ class Number(Exercise):
             if reading.unit is None and units.kind(self.unit) != "ratio":
                 return self._say_the_unit(text, n)
             return self._unit_slip(text, n)
-        more = "large" if reading.value > answer else "small"
+        less, more = ("early", "late") if self.unit == "clock" else ("small", "large")
+        unit = "" if units.kind(self.unit) in ("clock", "ratio") else "the unit, then "
         return self._wrong(
             n,
             None,
-            f"You gave {given}; that is too {more}. Check the unit, then which numbers of your "
-            "card you used.",
+            f"You gave {given}; that is too {more if reading.value > answer else less}. Check "
+            f"{unit}which numbers of your card you used.",
         )
 
     def _carried(self, n: Numbers, earlier: Mapping[str, float]) -> float | None:
@@ -144,7 +183,7 @@ class Number(Exercise):
             n,
             "no unit",
             f"The number {given.split(' ')[0]} can be right. Say the unit too, "
-            f"like {self._example()}.",
+            f'like "{self.example(n)}".',
             f"A bare number can be read in several ways. Write {self._units()} behind it.",
             0.5,
         )
@@ -152,10 +191,25 @@ class Number(Exercise):
     def _units(self) -> str:
         from solarlib import units
 
-        return " or ".join(units.KINDS[units.kind(self.unit)][2][:4])
+        return " or ".join(map(units.label, units.KINDS[units.kind(self.unit)][2][:4]))
 
-    def _example(self) -> str:
-        return '"12:30"' if self.unit == "clock" else f'"12.3 {self.unit}"'.replace(' 1"', '"')
+    def example(self, n: Numbers) -> str:
+        """Return how one may write such an answer, like "12.3 mm"; neither right nor a slip."""
+        from solarlib import units
+
+        if self.unit == "clock":
+            written = ["15:30", "9:10"]
+        else:
+            unit = "%" if self.is_share else self.unit
+            values = (units.to_base(number, unit) for number in (12.3, 30.0, 5.6, 2.7, 80.0))
+            written = [units.show(value, unit) for value in values]
+        tries = ((text, self._judge(text, n, {})) for text in written)
+        return next((text for text, v in tries if v.credit == 0 and v.slip is None), written[0])
+
+    @property
+    def is_share(self) -> bool:
+        """Whether the answer is a part of a whole."""
+        return self.unit == "%" or self.share
 
     def solution(self, n: Numbers) -> str:
         from solarlib import units

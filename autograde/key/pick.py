@@ -51,6 +51,11 @@ class Choice(Exercise):
         """Whether more than one option may be picked."""
         return not isinstance(self.answer, str)
 
+    def _nothing(self) -> str:
+        if self.several:
+            return "Nothing is ticked yet. Tick all that are right and check again."
+        return "Nothing is picked yet. Pick one and check again."
+
     def _judge(self, value: Any, n: Numbers, earlier: Mapping[str, float]) -> Verdict:
         letters = ", ".join(self.options)
         picked = _picked(value, self.options)
@@ -88,6 +93,9 @@ class Order(Exercise):
     credit: Callable[[Sequence[str]], float] | None = None
 
     kind = "order"
+
+    def _nothing(self) -> str:
+        return "Nothing is put in order yet. Choose a step for each place and check again."
 
     def _judge(self, value: Any, n: Numbers, earlier: Mapping[str, float]) -> Verdict:
         order = None if isinstance(value, set | frozenset) else _picked(value, self.items)

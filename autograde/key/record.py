@@ -45,10 +45,13 @@ class Verdict:
     def at(self, attempt: int) -> str:
         """Return the text for the first (1), second (2) or a later try.
 
-        What could not be read gets the same words every time: they say how to write it.
+        What could not be read gets the same words every time: they say how to write it. What
+        stopped is named every time, with the help behind it.
         """
         if self.right or self.empty or self.slip == "unreadable" or attempt <= 1:
             return self.says
+        if self.slip == "error":
+            return f"{self.says} {self.hint if attempt == 2 else self.worked or self.hint}".strip()
         if attempt == 2 or not self.worked:
             return self.hint or self.says
         return self.worked
@@ -72,6 +75,7 @@ class Slip:
 
 
 UNTOUCHED = "Untouched"  # the kind of fault that stands for a cell as it was handed out
+UNREADABLE = "Unreadable"  # for an answer that says nothing; its text tells why
 _BLANK = " \t\r\n\u00a0.…?_"  # a text of only these is no answer
 
 
@@ -129,14 +133,17 @@ class Exercise:
         raise NotImplementedError
 
     def _nothing(self) -> str:
-        return "Nothing is answered here yet. Write your answer, with its unit if it has one."
+        return "Nothing is answered here yet. Write your answer and check again."
 
     def _fault(self, fault: plain.Fault) -> Verdict:
         if fault.kind == UNTOUCHED:
             return Verdict(0.0, "empty", self._nothing())
+        if fault.kind == UNREADABLE:
+            return Verdict(0.0, "unreadable", fault.text)
         if fault.kind == "NameError":
             return Verdict(
-                0.0, "empty", f"“{self.name}” has no value yet. Run the cell above, then this one."
+                0.0, "empty", f"“{self.name}” has no value yet: its own cell has not run to the "
+                "end. Run that cell, then check again."
             )
         return Verdict(0.0, "error", f"Your code stopped with {fault.kind}: {fault.text}",
                        "Read the last line of the message, find that place in your code, "
@@ -152,9 +159,10 @@ class Exercise:
     def _wrong(
         self, n: Numbers, slip: str | None, says: str, hint: str = "", credit: float = 0.0
     ) -> Verdict:
-        return Verdict(
-            credit, slip, says, hint or self.tell(self.hint, n), self.tell(self.worked, n)
-        )
+        worked = self.tell(self.worked, n)
+        if slip and hint and worked:  # a slip is named before the answer is worked out
+            worked = f"{hint} {worked}"
+        return Verdict(credit, slip, says, hint or self.tell(self.hint, n), worked)
 
     def tell(self, text: Text, n: Numbers, given: str = "") -> str:
         """Make a text: call it with the card, or fill in {card_name}, {answer} and {given}."""

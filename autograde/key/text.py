@@ -30,6 +30,9 @@ class ShortText(Exercise):
     kind = "text"
     marked = False
 
+    def _nothing(self) -> str:
+        return "Nothing is written here yet. Write a few words of your own and check again."
+
     def _judge(self, value: Any, n: Numbers, earlier: Mapping[str, float]) -> Verdict:
         if not isinstance(value, str):
             return Verdict(None, "unreadable", "Write your answer as a text in quotes.")
@@ -63,6 +66,9 @@ class OwnData(Exercise):
     accepts: str = ""
 
     kind = "own data"
+
+    def _nothing(self) -> str:
+        return "Nothing is given here yet. Paste your data, or write the name of your file."
 
     def _judge(self, value: Any, n: Numbers, earlier: Mapping[str, float]) -> Verdict:
         if not isinstance(value, str):

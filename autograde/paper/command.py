@@ -15,13 +15,17 @@ from autograde.numbers import load as load_cards
 from autograde.paper.edition import Edition, title_of
 from autograde.paper.page import page
 from autograde.paper.text import escape, heading, to_html
-from solarlib.commands import Words
+from solarlib.commands import Refusal, Words
 from solarlib.files import write_whole
 
 TEACHERS = "for-teachers"
 COURSE = "The Ladle course on paper"
 _BROWSERS = ("chromium", "chromium-browser", "google-chrome")
 _PRINT_S = 120
+
+
+class PrintError(Refusal):
+    """A page cannot be made a PDF."""
 
 
 def write(
@@ -38,13 +42,16 @@ def write(
 
     Raises
     ------
-    LessonError, ValueError, OSError : nothing of the user's is changed.
+    Refusal, OSError : nothing of the user's is changed.
     """
     from solarlib.pack.files import write_files
 
     folder = Path(folder)
     _refuse_foreign(folder)
-    cards = load_cards(numbers) if numbers else {}
+    try:
+        cards = load_cards(numbers) if numbers else {}
+    except ValueError as error:
+        raise Refusal(str(error)) from None
     sources = [load(name) for name in lessons] or [load(p.name) for p in lesson_folders()]
     pages, teachers = {}, {}
     for source in sources:
@@ -101,7 +108,7 @@ def print_pdf(html: Path, program: str) -> Path:
 
     Raises
     ------
-    OSError : the browser could not print; an earlier PDF is unchanged.
+    PrintError : the browser could not print; an earlier PDF is unchanged.
     """
     target = html.with_suffix(".pdf")
     with tempfile.TemporaryDirectory(prefix="paper-") as scratch:
@@ -114,10 +121,12 @@ def print_pdf(html: Path, program: str) -> Path:
         try:
             done = subprocess.run(words, capture_output=True, text=True, timeout=_PRINT_S)
         except subprocess.TimeoutExpired as error:
-            raise OSError(f"{html.name} was not printed within {_PRINT_S} s") from error
+            raise PrintError(f"{html.name} was not printed within {_PRINT_S} s; print it from any "
+                             "browser.") from error  # fmt: skip
         if done.returncode or not made.is_file():
             last = (done.stderr.strip().splitlines() or ["it gave no reason"])[-1]
-            raise OSError(f"{html.name} could not be printed: {last}")
+            raise PrintError(f"{html.name} could not be printed ({last}); print it from any "
+                             "browser.")  # fmt: skip
         write_whole(target, made.read_bytes())
     return target
 
@@ -136,15 +145,11 @@ def _read(argv: Sequence[str]) -> argparse.Namespace:
 
 def main(argv: Sequence[str]) -> int:
     """Run `python -m autograde paper FOLDER [LESSON ...]`; return the exit code."""
-    try:
-        asked = _read(argv)
-        size = {"a4": "A4", "letter": "Letter"}[asked.paper]
-        workbooks = write(asked.folder, asked.lessons, asked.numbers, size)
-        if asked.pdf:
-            _print_all(workbooks)
-    except (LessonError, ValueError, OSError) as error:
-        print(error)
-        return 2
+    asked = _read(argv)
+    size = {"a4": "A4", "letter": "Letter"}[asked.paper]
+    workbooks = write(asked.folder, asked.lessons, asked.numbers, size)
+    if asked.pdf:
+        _print_all(workbooks)
     print(f"{len(workbooks)} lessons are in {asked.folder.resolve()}: open index.html. "
           f"The teacher's pages are in {TEACHERS}/.")  # fmt: skip
     return 0

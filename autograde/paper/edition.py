@@ -10,7 +10,7 @@ import re
 from dataclasses import dataclass
 
 from autograde.cells import LEFT_OUT, Cell
-from autograde.key import Exercise, Function, Lesson, Prediction
+from autograde.key import Exercise, Function, Lesson, Prediction, ShortText
 from autograde.lesson import Source
 from autograde.numbers import Numbers
 from autograde.paper import fields, pictures
@@ -102,7 +102,9 @@ class Edition:
 
     def _field(self, record: Exercise, above: str, for_print: bool) -> str:
         if for_print:
-            return fields.on_paper(record, above)
+            start = next((c.released for c in self.source.cells
+                          if c.kind == "answer" and c.name == record.name), "")  # fmt: skip
+            return fields.on_paper(record, above, start)
         return fields.on_screen(record, self.source.key.id(record), above)
 
     def _start(self, cell: Cell) -> str:
@@ -124,6 +126,9 @@ class Edition:
                 f"</thead><tbody>{rows}</tbody></table>\n")  # fmt: skip
 
     def _answer(self, record: Exercise, solved: str) -> str:
+        if isinstance(record, ShortText):
+            points = "; ".join(point.text.rstrip(".") for point in record.points_looked_for)
+            return f"{escape(points)}."
         if words := record.solution(self.card):
             return escape(words)
         if isinstance(record, Function) and solved and LEFT_OUT not in solved:

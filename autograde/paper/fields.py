@@ -10,6 +10,7 @@ from typing import Any
 
 from autograde.key import Choice, Exercise, Function, Number, Order, OwnData, Prediction, ShortText
 from autograde.paper.text import escape
+from solarlib import units
 
 _NO_UNIT = ("1", "suns", "clock")  # display units that need no word behind the number
 _TEXT_LINES, _DATA_LINES, _RULE_LINES = 7, 6, 4
@@ -18,8 +19,8 @@ _BLANK = '<span class="blank"></span>'
 _SHORT = '<span class="blank short"></span>'
 
 
-def on_paper(record: Exercise, above: str) -> str:
-    """Return the field for a pencil; `above` is the text that asks."""
+def on_paper(record: Exercise, above: str, start: str = "") -> str:
+    """Return the field for a pencil; `above` asks, `start` is the answer cell as handed out."""
     if isinstance(record, Prediction):
         return _field("Your guess, never marked. Make it before you look at the picture.",
                       f"<p>{escape(record.question)}</p>{_ticks(record.options)}")  # fmt: skip
@@ -35,8 +36,8 @@ def on_paper(record: Exercise, above: str) -> str:
                           for place in range(1, len(record.items) + 1))  # fmt: skip
         return _field(title, f"{_letters(record.items, above)}<p>The letters in order: {places}</p>")
     if isinstance(record, Function):
-        return _field(title, f"<p><code>{escape(record.signature)}</code> =</p>"
-                      f"{_lines(_RULE_LINES)}")  # fmt: skip
+        left = record.marked_line(start).partition(" = ")[0] or record.signature
+        return _field(title, f"<p><code>{escape(left)}</code> =</p>{_lines(_RULE_LINES)}")
     return _field(title, _lines(_TEXT_LINES if isinstance(record, ShortText) else _DATA_LINES))
 
 
@@ -75,7 +76,8 @@ def _points(record: Exercise) -> str:
 
 def _example(record: Exercise) -> str:
     if isinstance(record, Number):
-        example = "12:30" if record.unit == "clock" else f"12.3 {record.unit}".removesuffix(" 1")
+        unit = "%" if record.is_share else units.label(record.unit)
+        example = "12:30" if record.unit == "clock" else f"12.3 {unit}".removesuffix(" 1").strip()
         return f'"{example}"'
     if isinstance(record, Function):
         return '"a + b"'

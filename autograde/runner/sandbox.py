@@ -23,6 +23,8 @@ from dataclasses import dataclass
 from importlib import metadata
 from pathlib import Path
 
+from solarlib.commands import Refusal
+
 HERE = Path(__file__).resolve().parent
 AUTOGRADE = HERE.parent
 # what a notebook of this course may import, with all that these need
@@ -49,7 +51,7 @@ _VARIABLES = {
 }
 
 
-class NoSandboxError(RuntimeError):
+class NoSandboxError(Refusal):
     """There can be no sandbox here; the message says why and what to do."""
 
 

@@ -19,6 +19,7 @@ from typing import IO, Any
 
 from autograde.runner.job import Job, ReplyError, Result, accept_result, accept_step, decode
 from autograde.runner.sandbox import HOME, OWN_PLACES, Launch, version
+from solarlib.commands import Refusal
 
 RERUNS = 3
 START_S = 120.0  # a cold start on a slow, busy machine
@@ -26,7 +27,7 @@ GRACE_S = 10.0  # past what the warm process itself allows
 MAX_LINE = 8_100_000
 
 
-class WorkerError(RuntimeError):
+class WorkerError(Refusal):
     """The sandbox itself failed, not the learner's work; the message is one sentence."""
 
 

@@ -210,7 +210,7 @@ LESSON = Lesson(
             title="The standing rules",
             options={
                 "a": "cover the mirror whenever nobody is watching it",
-                "b": "never look into the mirror, nor at the pipe from inside the beam",
+                "b": "never look into the mirror or at the bright line on the pipe",
                 "c": "the pipe is always open to the air",
                 "d": "the water is not for people: not to drink, not to wash in",
                 "e": "with sunglasses you may look along the mirror",

@@ -20,10 +20,10 @@
 # ## How a notebook works
 #
 # This page is a **notebook**. It is made of **cells**: boxes of text, and boxes of code
-# on grey. You need not read the code.
+# on grey.
 #
 # To **run** a cell, click into it and press Shift+Enter. What it makes appears below it.
-# Run the cells from top to bottom and leave none out.
+# Run them from top to bottom. Quicker, whenever you open a page: menu *Run*, *Run All Cells*.
 #
 # The **kernel** is the part that runs the code and remembers its values. When
 # something looks odd, open the menu *Kernel* and pick *Restart Kernel and Run All
@@ -99,8 +99,8 @@ explorers.explore_suns_share()
 
 # %% [markdown]
 # **Did you see it?** On a clear day the Ladle takes in almost 500 W, about a quarter of a
-# kettle. What reaches the water is less still: about 350 W, a sixth of a kettle. Lesson 04
-# shows where the rest goes.
+# kettle. What ends up in the water is less still: about 270 W, a seventh of a kettle. Lesson
+# 04 shows where the rest goes.
 #
 # No cleverness with the curve raises the watts. Only a larger opening does. A good curve
 # makes sure that they arrive.
@@ -202,7 +202,7 @@ fresh()
 # standing rules?** Pick all that are.
 #
 # - a: cover the mirror whenever nobody is watching it
-# - b: never look into the mirror, nor at the pipe from inside the beam
+# - b: never look into the mirror or at the bright line on the pipe
 # - c: the pipe is always open to the air
 # - d: the water is not for people: not to drink, not to wash in
 # - e: with sunglasses you may look along the mirror
@@ -243,9 +243,9 @@ check("start.bars", bars)
 # %% [markdown]
 # ## Safety
 #
-# > **The four rules.** Cover it when nobody watches. Never look into the mirror,
-# > nor at the pipe from inside the beam. Keep the pipe open to the air. Use the
-# > water for cleaning only, and drain it the same day.
+# > **The four rules.** Cover it when nobody watches. Never look into the mirror
+# > or at the bright line on the pipe. Keep the pipe open to the air. Use the water
+# > for cleaning only, and drain it the same day.
 # >
 # > Outdoor work needs an adult in charge who signs for it. Take sun cream, drinking
 # > water and shade. Local rules and your school's own risk assessment come first;

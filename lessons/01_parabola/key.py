@@ -220,7 +220,7 @@ LESSON = Lesson(
                 ),
             ],
             hint="height = x squared, divided by four times f.",
-            worked="height = x**2 / (4 * f_mm), where x = np.asarray(x_mm, dtype=float).",
+            worked="height = x**2 / (4 * f_mm)",
         ),
         Number(
             name="thickest",
@@ -228,7 +228,7 @@ LESSON = Lesson(
             title="Thickest sheet",
             unit="mm",
             answer=lambda n: geometry.thickest_sheet(n.focal_length, n.bend_limit),
-            tolerance=Relative(0.02, "one division"),
+            tolerance=Within(0.05, "mm", "sheet is sold by the tenth of a millimetre"),
             slips=[
                 Slip(
                     "f for radius",

@@ -206,7 +206,7 @@ explorers.explore_printer_trap(question=predict("parabola.which_fault"))
 # %% [markdown]
 # **Did you see it?** Width counts twice, height once and the other way. Prints that are 3 %
 # small both ways move the focus by 5 mm: left where it is, the Ladle's pipe still catches
-# 99 %. If only the width shrank, it moves 10 mm, and the pipe catches 87 %.
+# 97 %. If only the width shrank, it moves 10 mm, and the pipe catches 81 %.
 #
 # One bar cannot tell the two apart. So measure **both** bars, on every page: a rib of
 # several pages adds up each bad joint.

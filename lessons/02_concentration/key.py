@@ -233,6 +233,13 @@ LESSON = Lesson(
                     credit=0.5,
                 ),
                 Slip(
+                    "whole sun",
+                    lambda n: aim(n) - optics.SUN_HALF_ANGLE_DEG,
+                    "Nearly. How much of the sun lies on one side of its middle?",
+                    "You took off the whole width of the sun, 0.53°. Take off half of it, 0.27°.",
+                    credit=0.5,
+                ),
+                Slip(
                     "about twice too far",
                     about_twice_the_aim,
                     "That is about twice the true value. Check the pipe's half and the longest way.",
@@ -306,7 +313,7 @@ LESSON = Lesson(
                     "not doubled",
                     lambda n: math.radians(n.surface_tilt) * trough(n).rim_distance,
                     "Turn a hand mirror a little. How far does the light turn?",
-                    "A mirror that tilts by an angle turns its light by **twice** that angle.",
+                    "A mirror that tilts by an angle turns its light by twice that angle.",
                 ),
                 Slip(
                     "milliradian read as degree",
@@ -365,6 +372,8 @@ LESSON = Lesson(
                 ),
             ],
             worked="a: twice the opening, the same skin.",
+            after=("Twice the opening takes in twice the watts, and the same skin has to take "
+                   "them all.",),
         ),
         Choice(
             name="half_covered",
@@ -382,7 +391,7 @@ LESSON = Lesson(
                     "half the length",
                     "b",
                     "Which cover would do that: one along a side, or one over an end?",
-                    "That is a cover over one **end**. Along a side each remaining strip still "
+                    "That is a cover over one end. Along a side each remaining strip still "
                     "lights the pipe's whole length.",
                 ),
                 Slip(
@@ -400,6 +409,8 @@ LESSON = Lesson(
                 ),
             ],
             worked="a: each strip works by itself, and half of them are dark.",
+            after=("Each strip lights the pipe's whole length by itself, so the cover takes watts "
+                   "and one side of the light.",),
         ),
         Number(
             name="efficiency",
@@ -477,7 +488,7 @@ LESSON = Lesson(
             ],
             hint="Right end: the smaller of pipe/2 and offset + band/2. Left end: the larger of "
             "−pipe/2 and offset − band/2.",
-            worked="max(0, min(pipe/2, offset + band/2) - max(-pipe/2, offset - band/2)) / band.",
+            worked="share = max(0, right_end - left_end) / band",
         ),
         ShortText(
             name="thin_pipe",

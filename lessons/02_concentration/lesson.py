@@ -169,8 +169,8 @@ explorers.explore_sun_is_a_disc(question=predict("concentration.cliff"))
 # and comes from farthest away. Then strip after strip follows, and the share drops
 # quickly.
 #
-# The next cell works the numbers out for the Ladle. Compare them with your
-# prediction.
+# The next cell works the numbers out for the Ladle with a careful surface. Compare
+# them with your prediction.
 
 # %%
 ladle = geometry.Parabola(focal_length=0.170, aperture_width=0.640)
@@ -183,9 +183,9 @@ for aim_error in (0, 1, 1.5, 2, 3):
 #
 # ### 5 Which fault costs most?
 #
-# The Ladle has a 22 mm pipe and a surface of 5 mrad. A **milliradian** (mrad) is a
-# small angle: 1 mm in 1 m. The explorer calls the surface “mirror waves”. Set each fault
-# there. **Which one costs most?**
+# Take the Ladle's 22 mm pipe and a careful surface of 5 mrad (an ordinary one has 8). A
+# **milliradian** (mrad) is a small angle: 1 mm in 1 m. The explorer calls the surface
+# “mirror waves”. Set each fault there. **Which one costs most?**
 #
 # - a: the surface is rougher: 8 mrad instead of 5
 # - b: the pipe sits 3 mm too high
@@ -250,8 +250,8 @@ for pipe in (0.015, 0.022):
 #
 # ### 7 A second mirror
 #
-# Somebody adds a second, equal mirror that feeds the **same** pipe. What happens to
-# watts and suns?
+# Somebody adds a second, equal mirror that lights the **same** stretch of pipe. What
+# happens to watts and suns?
 #
 # - a: watts double, suns on the skin double
 # - b: watts double, suns stay
@@ -353,7 +353,8 @@ check("concentration.thin_pipe")
 #
 # - Fix the pipe **last**. Its brackets have a slot of 15 mm up and down (common practice).
 #   Find the focus with the test below, then tighten.
-# - With perfect aim, 5 mm too high still catches 99 %, 10 mm 87 %, 15 mm only 52 %.
+# - With perfect aim and a careful surface, 5 mm too high still catches 99 %, 10 mm 87 %,
+#   15 mm only 52 %.
 # - Sag hardly matters: full of water, 22 mm copper sags 0.2 mm over 0.9 m, 0.6 mm over
 #   1.2 m, but 4.5 mm over 2 m.
 # - Dust throws light past the pipe. Rinse, do not rub: scratches stay. The course counts
@@ -366,12 +367,16 @@ check("concentration.thin_pipe")
 # under a grey sky (an old idea, from memory).
 #
 # 1. Put the dark pipe in its place. Lay the trough on its side, in the shade.
-# 2. Stand 10 m away, straight in front. Look, or take a photo.
+# 2. Stand 30 m away or more, straight in front. Look, or take a photo with the zoom. From
+#    10 m a perfect rim strip is seen 10 mm beside the focus: at the very edge of the pipe.
 # 3. A good mirror looks filled with the dark pipe from edge to edge.
 # 4. Bright gaps show strips that send light past the pipe. Mark them with a crayon.
+
+# %% [markdown]
+# ### The same with a laser
 #
-# Second way, indoors: sweep a laser level across the mirror and watch the line on a
-# paper strip at the focus. Mark where it wanders.
+# Second way, indoors: slide a laser level sideways across the mirror, always pointing the
+# same way. Watch the line on a paper strip at the focus. Mark where it wanders.
 
 # %% [markdown]
 # ## Safety

@@ -191,7 +191,7 @@ LESSON = Lesson(
                     lambda n: n.latitude + SUMMER,
                     "Does the summer sun stand high or low? Then which way does the tilt change?",
                     "You added the declination. In summer the sun stands higher, so the tilt is "
-                    "smaller: {latitude} **minus** the declination.",
+                    "smaller: {latitude} minus the declination.",
                 ),
                 Slip(
                     "equinox",
@@ -217,6 +217,14 @@ LESSON = Lesson(
                     "Which season is it in December, south of the equator?",
                     "You used a winter sun. In December it is summer there: the declination, "
                     "−23.4°, points to their side, so take 23.4° off.",
+                ),
+                Slip(
+                    "sign kept",
+                    lambda n: -southern_tilt(n),
+                    "The size is right. Can a trough lean by less than nothing?",
+                    "You kept the sign of the south. Count the latitude without its sign; which "
+                    "way it leans is asked next.",
+                    credit=0.5,
                 ),
                 Slip(
                     "height of the sun",
@@ -267,7 +275,9 @@ LESSON = Lesson(
                     "is not zero.",
                 ),
             ],
-            worked="To the north: towards the equator, wherever you are.",
+            worked="To the north: outside the tropics it is always towards the equator.",
+            after=("At noon the sun stands on the equator's side, and from the south that is the "
+                   "north.",),
         ),
         Number(
             name="solar_noon",
@@ -294,7 +304,7 @@ LESSON = Lesson(
                     "place the other way",
                     lambda n: noon_clock(n, west=-1.0),
                     "The sun moves from east to west. Who sees it highest first?",
-                    "You live **west** of the meridian. The sun gets to you later: add 4 minutes "
+                    "You live west of the meridian. The sun gets to you later: add 4 minutes "
                     "for each degree.",
                 ),
                 Slip(
@@ -436,7 +446,7 @@ LESSON = Lesson(
                     "midsummer",
                     "b",
                     "Are you thinking of days, or of hours within one day?",
-                    "In June the **date** matters least. Within the day the sun leaves the trough "
+                    "In June the date matters least. Within the day the sun leaves the trough "
                     "soonest then. That is the other clock.",
                 ),
                 Slip(
@@ -453,6 +463,8 @@ LESSON = Lesson(
                 ),
             ],
             worked="a: at the equinox the curve is flat all day.",
+            after=("At the equinox the sun runs along the trough all day, so the tilt needs no "
+                   "change.",),
         ),
         Prediction(
             name="slides",
@@ -474,7 +486,7 @@ LESSON = Lesson(
                     past_end_with_f,
                     "Does all the light start at the vertex?",
                     "You used f, the shortest way. On the mean the light travels farther; the "
-                    "cell above prints the mean distance.",
+                    "lesson prints that mean distance above the question.",
                 ),
                 Slip(
                     "cosine included",
@@ -546,7 +558,7 @@ LESSON = Lesson(
                 ),
             ],
             hint="sin(declination) = sin(lean of the Earth's axis) × sin(longitude).",
-            worked="height = asin(sin(lean) * sin(longitude)), and degrees(height) goes back.",
+            worked="height = asin(sin(lean) * sin(longitude))",
         ),
         Function(
             name="tilt_needed",
@@ -592,8 +604,9 @@ LESSON = Lesson(
                     "sin and cos take radians. Turn dec and hour_angle with radians(…) first.",
                 ),
             ],
-            hint="swing = degrees(atan2(sin d, cos d · cos w)); tilt = lat − swing in the north.",
-            worked="swing = degrees(atan2(sin(d), cos(d) * cos(w))), with d and w in radians.",
+            hint="atan2 takes two sides of a triangle: up, sin(d), and along, cos(d) times cos(w). "
+            "The swing is its angle, in degrees.",
+            worked="swing = degrees(atan2(sin(d), cos(d) * cos(w)))",
         ),
         ShortText(
             name="two_clocks",

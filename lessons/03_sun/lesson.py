@@ -60,8 +60,8 @@ for day in ("2026-03-20", "2026-06-21", "2026-12-21"):
 # %% [markdown]
 # ### From the sky to the tilt
 #
-# At noon the sun stands on the side of the equator. **Tilt** is how far the trough
-# leans from looking straight up:
+# Outside the tropics the noon sun stands on the side of the equator. **Tilt** is how far
+# the trough leans from looking straight up:
 #
 # noon tilt = latitude − declination
 #
@@ -274,7 +274,7 @@ check("sun.longest_day", longest_day)
 # ## Explore: light off the end
 #
 # Off noon the light comes in at a slant along the trough, and the bright line slides
-# along the pipe. Two things get lost: the opening looks narrower to the sun (the
+# along the pipe. Two things get lost: the opening looks shorter to the sun (the
 # **cosine**), and some light passes the pipe's end. Guess first; then move the hours and
 # turn the axis a little.
 
@@ -419,7 +419,8 @@ check("sun.two_clocks")
 outdoors(
     "Stand a straight stick upright on level ground, on a sheet of card.",
     "From 10:30 to 13:30 mark the tip of its shadow every 10 minutes, with the time. (In "
-    "summer time: 11:30 to 14:30.)",
+    "summer time: 11:30 to 14:30. Far west in your zone start later: your solar noon must "
+    "lie well inside.)",
     "The shortest shadow points along the north-south line, at solar noon. Surer: take two "
     "shadows of equal length and halve the angle between them.",
     "Compare with a compass, with your phone and with your answer to exercise 3.",
@@ -430,9 +431,9 @@ outdoors(
 # ### The aim pin
 #
 # Set a nail square on a small board, 100 mm high above it. Draw rings round it: one
-# degree is about 1.7 mm. Fix the board level with the trough's opening. When the pin's
-# shadow has no length, the trough looks straight at the sun. The **shadow** tells you;
-# you never look at the sun.
+# degree is about 1.7 mm. Fix the board parallel to the trough's opening. At noon a good aim
+# leaves the pin without a shadow. At other hours the shadow lies **along** the trough; what
+# reaches across it is the error. The **shadow** tells you; you never look at the sun.
 
 # %% [markdown]
 # ## Safety

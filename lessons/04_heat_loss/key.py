@@ -166,6 +166,8 @@ LESSON = Lesson(
                 ),
             ],
             worked="a and b: air and radiation.",
+            after=("Air and radiation carry heat off everywhere along the pipe; still air hardly "
+                   "conducts, and nothing evaporates.",),
         ),
         Number(
             name="pipe_loss",
@@ -185,7 +187,7 @@ LESSON = Lesson(
                     "not the difference",
                     lambda n: pipe_loss(n) * n.water_temp / (n.water_temp - n.air_temp),
                     "How much would the pipe lose in air as warm as itself?",
-                    "You used {water_temp} alone. Heat flows by the **difference** to the air.",
+                    "You used {water_temp} alone. Heat flows by the difference to the air.",
                 ),
                 Slip(
                     "radius",
@@ -199,7 +201,7 @@ LESSON = Lesson(
                 f"{n.loss_coefficient:g} × {skin(n) * n.pipe_length:.4f} m² × "
                 f"{n.water_temp - n.air_temp:g} K = {units.show(pipe_loss(n), 'W', 3)}."
             ),
-            after=("In wind U doubles, and so does the loss.",),
+            after=("In still air U is half of that; with 3 m/s at the pipe it is two thirds more.",),
         ),
         Number(
             name="useful_share",
@@ -235,7 +237,7 @@ LESSON = Lesson(
                 f"({n.shown('absorbed')} − {units.show(pipe_loss(n), 'W', 3)}) ÷ "
                 f"{n.shown('power_in')} = {units.show(useful_share(n, pipe_loss(n)), '%', 3)}."
             ),
-            after=("The pot loses heat as well, so the real share is a little lower.",),
+            after=("Pot and hoses lose heat as well, so the real share is lower.",),
         ),
         Choice(
             name="why_falls",
@@ -271,6 +273,8 @@ LESSON = Lesson(
                 ),
             ],
             worked="b: the loss grows with water − air.",
+            after=("The pipe takes up the same light all the time; the warmer it is, the more it "
+                   "gives away.",),
         ),
         Number(
             name="dry_temp",
@@ -351,6 +355,8 @@ LESSON = Lesson(
                 ),
             ],
             worked=lambda n: f"c: the library says {degrees(dry_ladle())}, give or take 15 K.",
+            after=("Without water only air and radiation carry heat away, and they need a hot pipe "
+                   "for that.",),
         ),
         Choice(
             name="better_black",
@@ -368,7 +374,7 @@ LESSON = Lesson(
                     "b",
                     "Less radiation: is that less gain, or less loss?",
                     lambda n: (
-                        "It shines less heat **away**. So the dry pipe goes from "
+                        "It shines less heat away. So the dry pipe goes from "
                         f"{degrees(dry_ladle())} to {degrees(dry_ladle(SELECTIVE))}."
                     ),
                 ),
@@ -432,6 +438,7 @@ LESSON = Lesson(
                 ),
             ],
             worked="b: the lid stops the evaporation, and costs nothing.",
+            after=("Open water loses most of its heat by evaporating, and only a lid stops that.",),
         ),
         Number(
             name="loss_rate",
@@ -460,7 +467,7 @@ LESSON = Lesson(
                     "hours left in",
                     lambda n: 3600 * cooled(n),
                     "That pot would be cold in seconds. Which unit of time is in a watt?",
-                    "You divided by hours. A watt is a joule per **second**: hours × 3600.",
+                    "You divided by hours. A watt is a joule per second: hours × 3600.",
                 ),
                 Slip(
                     "common logarithm",
@@ -526,7 +533,7 @@ LESSON = Lesson(
                     "loss added",
                     lambda temp, dt_s: temp + (POWER + LOSS * (temp - AIR)) * dt_s / CAPACITY,
                     "Does it heat up faster and faster?",
-                    "The sign of the loss is turned: power **minus** loss.",
+                    "The sign of the loss is turned: power minus loss.",
                 ),
                 Slip(
                     "minutes",
@@ -553,8 +560,9 @@ LESSON = Lesson(
                     "You hand back the change. Add temp to it.",
                 ),
             ],
-            hint="new temperature = temp + (POWER − LOSS × (temp − AIR)) × dt_s ÷ CAPACITY.",
-            worked="temp + (POWER - LOSS * (temp - AIR)) * dt_s / CAPACITY.",
+            hint="The power that stays is POWER minus the loss, and the loss is LOSS times how much "
+            "warmer than AIR the water is.",
+            worked="change = (POWER - LOSS * (temp - AIR)) * dt_s / CAPACITY",
         ),
         ShortText(
             name="revisit",

@@ -166,11 +166,17 @@ for words, emittance in (("black paint", 0.9), ("selective coat", 0.1)):
 # ### Paint and glass
 #
 # - Bright copper takes up only a quarter of the light, flat black paint 92 %. That share is
-#   the **absorptance**. Use paint made for hot metal, in thin coats, and let it cure
-#   outdoors before the first use: fresh paint smokes.
+#   the **absorptance**. Use paint made for hot metal, in thin coats, and harden it as its
+#   tin says, never with a dry pipe in the sun. Fresh paint smokes: outdoors, stay upwind.
 # - A **glass tube** round the pipe costs a tenth of the light and stops the wind. For the
 #   Ladle it pays above about 40 °C in a light breeze, above 70 °C in still air. From 18 to
 #   55 °C it saves no time. Ordinary glass can shatter: guard it.
+
+# %% [markdown]
+# ### And the hoses
+#
+# Two bare hoses of 1.2 m lose at least as much as the pipe. The sums of this course leave them
+# out. So lag them, or your water warms more slowly than the course says.
 
 # %% [markdown]
 # ## Exercises, second part

@@ -152,13 +152,13 @@ LESSON = Lesson(
             slips=[
                 Slip("minutes", lambda n: 60 * power(n),
                      "Could half a square metre of sun give that much?",
-                     "You divided by minutes. A watt is a joule each **second**."),
+                     "You divided by minutes. A watt is a joule each second."),
                 Slip("one minute", lambda n: power(n) * n.minutes / 60,
                      "Over how long did the water warm up?",
                      "You divided by one minute only. Divide by the whole time."),
                 Slip("no rise", lambda n: power(n) * n.end_temp / (n.end_temp - n.start_temp),
                      "How many degrees did the sun add?",
-                     "You took the end temperature. Only the **rise** came from the sun."),
+                     "You took the end temperature. Only the rise came from the sun."),
             ],
             hint="power = mass × 4186 × (end − start) ÷ time, with the time in seconds.",
             worked="Mass × 4186 J/(kg·K) × rise ÷ seconds. With your card: {answer}.",
@@ -168,6 +168,7 @@ LESSON = Lesson(
             title="Efficiency",
             points=2,
             unit="1",
+            share=True,
             answer=efficiency,
             carry=lambda n, earlier: earlier["power"]
             / (n.sunshine * n.aperture_width * n.trough_length),
@@ -220,6 +221,8 @@ LESSON = Lesson(
             },
             answer="a",
             worked="a: 46 to 48 °C lies inside 43 to 58 °C.",
+            after=("The whole reading, with its ±, lies inside the band. That proves little: the "
+                   "band is wide.",),
             slips=[
                 Slip("middle only", "b",
                      "What is the band for?",
@@ -269,8 +272,8 @@ LESSON = Lesson(
             ],
             hint="Go through neighbouring rows in pairs. If one temperature is None, the result "
             "is None.",
-            worked="rise = celsius(b, unit_b) - celsius(a, unit_a), then mass_kg * 4186 * rise / "
-            "(60 * (t2 - t1)).",
+            worked="power = mass_kg * 4186 * (celsius(b, unit_b) - celsius(a, unit_a)) / "
+            "(60 * (t2 - t1))",
         ),
         Number(
             name="loss_slope",
@@ -292,7 +295,7 @@ LESSON = Lesson(
                      "Does a loss below zero make sense?",
                      "The line falls, so its slope is negative. The loss is the size of it."),
             ],
-            hint="Run the cell above the answer cell. Which of its numbers is in W/(m²·K)?",
+            hint="Of the numbers that are printed above this exercise, which is in W/(m²·K)?",
             worked="Leave out the two suspect rows, plot efficiency against (water − air) ÷ sun, "
             "and take the slope: {answer}.",
         ),
@@ -301,6 +304,7 @@ LESSON = Lesson(
             title="The optical efficiency from the file",
             points=1,
             unit="1",
+            share=True,
             answer=lambda n: fit().optical_efficiency,
             tolerance=Relative(0.05, "seven scattered points"),
             slips=[
@@ -313,7 +317,7 @@ LESSON = Lesson(
                      "That is the loss, the slope of the line. The optical efficiency is its "
                      "height at zero difference."),
             ],
-            hint="Run the cell of exercise 8 again. Which of its numbers is a share of the light?",
+            hint="Of the numbers that are printed in exercise 8, which is a share of the light?",
             worked="Where the line meets zero difference: {answer}.",
         ),
         Choice(
@@ -324,7 +328,7 @@ LESSON = Lesson(
                 "a": "11:40, because it is in °F",
                 "b": "11:55, the sun reads 360",
                 "c": "12:15, the water reads 52.3",
-                "d": "12:35, because the rise gets smaller",
+                "d": "12:35, because the water rises less than at the start",
             },
             answer={"b", "c"},
             slips=[
@@ -346,6 +350,8 @@ LESSON = Lesson(
                      "interval tells about the cloud, not about the heater."),
             ],
             worked="b and c: a cloud, and a sensor in the sun. Say why a row is left out.",
+            after=("One row tells about a cloud, the other about a sensor in the sun. Write down why "
+                   "you leave rows out.",),
         ),
         OwnData(
             name="own_file",

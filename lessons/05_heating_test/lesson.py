@@ -109,7 +109,8 @@ check("heating_test.efficiency", efficiency)
 #
 # Read the same thermometer ten times and you get a small **range**, not one number. Its
 # half width is the **uncertainty**, written with ±. It is not a mistake. It tells how far
-# to trust a reading.
+# to trust a reading. (A fault that all ten share does not show: a wrong thermometer is wrong
+# every time.)
 #
 # Parts that have nothing to do with each other rarely go wrong the same way at once. So
 # they do not simply add up. Square each, add the squares, take the root:
@@ -223,11 +224,12 @@ def interval_powers(rows, mass_kg):
         if a is None or b is None:
             powers.append(None)
         else:
-            ### START powers.append(mass_kg * 4186 * (b - a) / (t2 - t1))  # change only this line
+            ### START power = mass_kg * 4186 * (b - a) / (t2 - t1)  # change only this line
             ### BEGIN SOLUTION
             rise = celsius(b, unit_b) - celsius(a, unit_a)
-            powers.append(mass_kg * 4186 * rise / (60 * (t2 - t1)))
+            power = mass_kg * 4186 * rise / (60 * (t2 - t1))
             ### END SOLUTION
+            powers.append(power)
     return powers
 
 # %% check="heating_test.interval_powers" points=3
@@ -246,8 +248,7 @@ from solarlib import heating_test
 log = heating_test.read_log("demo_log.csv")
 for problem in log.problems:
     print(f"row {problem.row}: {problem.says}")
-for reading in log.readings:
-    print(reading.row, round(reading.water_c, 1), reading.sun, reading.remark)
+print(log)  # water in °C, sun in W/m²
 
 # %% [markdown] name="ex_suspects"
 # ### 7 Two suspect rows
@@ -257,7 +258,7 @@ for reading in log.readings:
 # - a: 11:40, because it is in °F
 # - b: 11:55, the sun reads 360
 # - c: 12:15, the water reads 52.3
-# - d: 12:35, because the rise gets smaller
+# - d: 12:35, because the water rises less than at the start
 
 # %% answer="suspects"
 # Letters with a comma, like "a, d"
@@ -356,14 +357,16 @@ check("heating_test.own_file", own_file)
 # below unfold when the four rules (lesson 00) and lesson 06 are complete, or when
 # the adult in charge has signed. The build pack of lesson 07 has a sheet for the log.
 #
-# **Cloudy day:** an electric heater of known power in the pot is your “sun”.
-# Nobody leaves it alone, and the plug stays dry.
+# **Cloudy day:** an electric heater of known power in the pot is your “sun”. It is earthed,
+# behind an RCD (also called GFCI), and under water before an adult switches it on. Nobody
+# leaves it alone, and the plug stays dry.
 
 # %% name="outdoors"
 outdoors(
     "Weigh the water. Measure the opening with a tape.",
-    "Every 5 minutes: time, water (stir first), air in the shade, wind, sun, what the sky "
-    "looks like. Write every reading down, also the odd ones.",
+    "Every 5 minutes: cover on, stir, read, cover off. Note time, water, air in the shade, "
+    "wind, sun, the sky, and how long the cover was on. Write down every reading, also odd ones.",
+    "Clouds: note when each one came and went. Such an interval tells about the cloud.",
     "Stop at 60 °C or at the first hiss. Then cover, turn, wait, drain.",
     first=("start.rules", "hazards"),
 )
@@ -371,8 +374,8 @@ outdoors(
 # %% [markdown] name="safety"
 # ## Safety
 #
-# > Cover the mirror before you touch anything, stir or fill. Never look into the mirror,
-# > nor at the pipe from inside the beam.
+# > Cover the mirror before you touch anything, stir or fill. Never look into the mirror or
+# > at the bright line on the pipe.
 # >
 # > Pipe and pot stay open to the air. Faces stay away from the vent. Never let the pipe run
 # > dry. Above 8 m/s of wind (common practice), or when nobody can watch, cover and stow it.

@@ -73,7 +73,7 @@ LESSON = Lesson(
         "trough_length": Own(900, "mm", 800, 1200, 50, "length of the trough"),
         "reflectance": Own(0.85, "1", 0.80, 0.87, 0.01, "share of light the clean mirror reflects"),
         "beam": Own(900, "W/m2", 820, 1000, 10, "direct sun on a clear day"),
-        "wood_limit": Own(4.3, "kW/m2", 4.3, 4.3, 0.1, "least light that ever lit wood in a test"),
+        "wood_limit": Own(4.3, "kW/m2", 4.3, 4.3, 0.1, "least light that lit wood, in one long test"),
         "burn_temp": Own(53, "degC", 53, 54, 0.25, "water temperature, for the burn time"),
         "surplus": Own(270, "W", 180, 360, 10, "heat left over once the water boils"),
         "dry_pipe": Own(225, "degC", 205, 228, 1, "a dry pipe in a light breeze"),
@@ -147,11 +147,13 @@ LESSON = Lesson(
             },
             answer="c",
             worked="c: not with this trough, and never at 45 °C.",
+            after=("Germs thrive in lukewarm stored water, so water for people is a plumber's "
+                   "work.",),
             slips=[
                 Slip("growth range", "a",
                      "What else likes 45 °C?",
                      "Legionella bacteria grow between about 20 and 45 °C. Lukewarm stored water "
-                     "is where they live."),
+                     "is where they live, and its spray carries them into the lungs."),
                 Slip("lid", "b",
                      "What does a lid keep in, and what does it not keep out?",
                      "A lid keeps heat. It does nothing about germs that are already in the "
@@ -196,7 +198,9 @@ LESSON = Lesson(
             "{aperture_width}. Then reflectance × sun × that way ÷ flux, all in metres and watts.",
             worked="{reflectance} × {beam} × (from rim to line) ÷ {wood_limit}, with f + x² ÷ 4f for "
             "the way from rim to line: {answer}.",
-            after=("What lies in that shell is mostly your own frame, cloth and hose.",),
+            after=("What lies in that shell is mostly your own frame, cloth and hose. It is no limit to "
+                   "build by: wood chars farther out. Keep it three times as far (common "
+                   "practice).",),
         ),
         Choice(
             name="closed_valves",
@@ -204,12 +208,14 @@ LESSON = Lesson(
             points=1,
             options={
                 "a": "Nothing until it boils at 100 °C",
-                "b": "One or two bar, like a bicycle tyre",
+                "b": "A few bar, like a bicycle tyre",
                 "c": "Tens of bar, enough to burst a pipe or a joint",
                 "d": "The copper stretches and makes room",
             },
             answer="c",
             worked="c: about three bar for each degree, times ten.",
+            after=("Water swells far more than copper and can hardly be squeezed, long before it "
+                   "boils.",),
             slips=[
                 Slip("waits for boiling", "a",
                      "Does water need to boil to need more room?",
@@ -217,7 +223,7 @@ LESSON = Lesson(
                      "full closed pipe has nowhere to put it."),
                 Slip("like air", "b",
                      "Air is springy. Is water?",
-                     "One or two bar is what trapped air would do. Trapped water gives about "
+                     "Trapped air would gain less than a tenth of a bar. Trapped water gains about "
                      "three bar for each degree in copper pipe."),
                 Slip("pipe gives way", "d",
                      "It does stretch. By how much, against how much swelling?",
@@ -276,6 +282,8 @@ LESSON = Lesson(
             ],
             hint="The first three take the light away, then the heat. The rest can wait.",
             worked="Cover, turn away, wait and check, drain, stow and strap, write the log.",
+            after=("First the light goes, then the heat, then the water; so the pipe never runs dry "
+                   "in the sun.",),
         ),
         Number(
             name="solder_margin",
@@ -307,6 +315,8 @@ LESSON = Lesson(
             },
             answer="b",
             worked="b: fewer than 25 K are left, so the joint moves or is brazed.",
+            after=("A dry pipe is the case nobody planned, and so close to melting solder has hardly "
+                   "any strength.",),
             slips=[
                 Slip("it holds", "a",
                      "At what temperature do makers rate such a joint?",

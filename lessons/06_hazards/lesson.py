@@ -43,7 +43,7 @@ predict("hazards.five_seconds")
 # ## The idea: time and temperature go together
 #
 # Nobody can say how hot “too hot” is without saying **how long**. Each degree
-# takes away a share of the time, not a fixed number of seconds. So burn times
+# takes a share of the time, not a fixed number of seconds. So burn times
 # are drawn on a **log scale**: one step up the axis is ten times as long.
 #
 # Two rows from a public scald table (deep burn, adult skin, read in a copy):
@@ -53,8 +53,9 @@ predict("hazards.five_seconds")
 # | 51 °C | 252 s |
 # | 55 °C | 30 s |
 #
-# Other tables give other times. A child's skin takes a quarter of the time or
-# less. A time that is not in any table is unknown. Unknown never means harmless.
+# Blisters come in about half that time, and a child's burns in a quarter or less. Other
+# tables differ; some give less. What no table has is unknown. Unknown never means
+# harmless.
 
 # %% [markdown] name="worked_burn"
 # ### Worked number: 54 °C
@@ -162,9 +163,10 @@ check("hazards.showers", showers)
 explorers.explore_after_you_walk_away(predict("hazards.first_to_burn"))
 
 # %% [markdown] name="explore_walk_after"
-# **Did you see it?** The dangerous part is a shell of a few centimetres round the bright
-# line. So the first thing to burn is your own frame, and off noon your own hose. With the
-# cover on, no light gets to the line. That is the whole trick.
+# **Did you see it?** For wood the worst part is a shell of a few centimetres round the bright
+# line. So the first thing to burn is your own frame, and off noon your own hose. For bare
+# skin the shell is almost three times as wide, and for eyes it has no end. A design keeps
+# bare wood as far off as skin. With the cover on, no light gets to the line.
 #
 # Shaving mirrors on a window sill have set rooms on fire. The curved front of a tall
 # building is reported to have heated the pavement to more than 90 °C and to have damaged a
@@ -210,7 +212,7 @@ check("hazards.shell", shell)
 # the water by 10 °C; it does not boil. **What happens?**
 #
 # - a: nothing until it boils at 100 °C
-# - b: one or two bar, like a bicycle tyre
+# - b: a few bar, like a bicycle tyre
 # - c: tens of bar, enough to burst a pipe or a joint
 # - d: the copper stretches and makes room
 
@@ -257,7 +259,7 @@ check("hazards.steam", steam)
 # %% [markdown] name="ex_shutdown"
 # ### 6 The end of a session
 #
-# **Put the steps in order.** First take the light away, then the heat.
+# **Put the steps in order.** First take the light away, then the heat. Paper comes last.
 #
 # - a: drain the pipe
 # - b: cover the mirror
@@ -279,9 +281,10 @@ check("hazards.shutdown", shutdown)
 # %% [markdown] name="ex_solder"
 # ### 7 Solder near the light
 #
-# A common soft solder begins to melt at 232 °C (from a copy of a table; the maker's sheet
-# decides). In still air the dry pipe of lesson 04 gets hotter than that. Your card has a
-# dry pipe in a light breeze. **How many kelvin are left before the joint melts?**
+# A common soft solder begins to melt at 232 °C, others at 183 to 227 °C (from copies of
+# tables; the maker's sheet decides). In still air the dry pipe of lesson 04 gets hotter
+# than that. Your card has a dry pipe in a light breeze. **How many kelvin are left
+# before the joint melts?**
 
 # %% answer="solder_margin"
 # Change only the line below, for example: solder_margin = "40 K"
@@ -370,9 +373,19 @@ check("hazards.visitor_rule", visitor_rule)
 # - Never across a path, a road or a neighbour's window.
 # - Above 8 m/s of wind, 29 km/h (common practice): strap it face down or carry it in. Ballast must
 #   hold one and a half times what the wind does. For the Ladle at 20 m/s that is about
-#   65 kg.
+#   65 kg; with the 2.3 of a long shell it is over 100 kg.
+
+# %% [markdown] name="notes_cover"
+# ### Cover, hoses, visitors
+#
+# (All common practice.)
+#
 # - No dry grass, paper or cloth near the line. Water or an extinguisher at hand.
-# - Uncovered only while somebody watches who knows the shutdown.
+# - The cover itself passes the bright line and may touch a hot pipe. Take a board, or cloth
+#   that does not burn.
+# - Clip each end of a hose: one that slips off scalds.
+# - Uncovered only while somebody watches who knows the shutdown. Tape stops no toddler and
+#   no dog: then the cover goes on.
 
 # %% [markdown] name="hands_on"
 # ## Hands-on (no sun)
@@ -391,18 +404,18 @@ check("hazards.visitor_rule", visitor_rule)
 # %% [markdown] name="safety"
 # ## Safety
 #
-# > Outdoor work is signed for by the adult in charge: a teacher, or the owner of the yard.
-# > Local codes and your school's own risk assessment come first.
+# > Outdoor work is signed for by the adult in charge: a teacher or the yard's owner. Local
+# > codes and your school's own risk assessment come first.
 # >
 # > Cover the mirror whenever nobody is watching, and before every touch. Never look along
 # > the mirror or at the line. The pipe is always open to the air.
 # >
 # > Hot joints, gas, mains water and electrical work belong to licensed people.
 # >
-# > Cool a burn under running water for 20 minutes and get help (usual first-aid advice;
-# > follow your local one).
+# > Cool a burn under running water for 20 minutes, get help. After a look into the beam
+# > see a doctor (usual advice; follow your local one).
 # >
-# > A pass in this lesson means “checked items complete”. It is not a permission to build.
+# > A pass here means “checked items complete”. It is not a permission to build.
 
 # %% [markdown] name="key_points"
 # ## Key points

@@ -19,8 +19,10 @@ from autograde.key import (
     ShortText,
     Slip,
     Verdict,
+    WorkOut,
 )
 from autograde.numbers import Numbers
+from solarlib import units
 
 ARITHMETIC = Relative(0.005, "plain arithmetic")
 SAMPLED = Relative(0.05, "another seed of the dice moves the result by about 2 %")
@@ -62,6 +64,19 @@ def times(n):
     return _evaluated(float(n.water_mass), float(n.start), float(n.target))
 
 
+def three_times(n, water_mass, target):
+    """The times of three days for the Ladle's mirror, in the order of the lesson's own cell."""
+    if not 0.5 <= water_mass <= 50:
+        raise ValueError(f"{units.show(water_mass, 'kg')} of water is not for this trough; ask for "
+                         "0.5 to 50 kg.")  # fmt: skip
+    if not n.start < target <= 95:
+        raise ValueError(f"{units.show(target, 'degC')} is no target; the water starts at "
+                         f"{n.shown('start')}, and 95 °C is the most.")  # fmt: skip
+    middle, early, late, *_ = _evaluated(float(water_mass), float(n.start), float(target))
+    told = ", ".join(f"{time / 60:.1f} min" for time in (late, early, middle))
+    return f"Three times, in no special order: {told}."
+
+
 @dataclass(frozen=True, kw_only=True)
 class DesignFile(OwnData):
     """A design file marked by the rubric: credit is its percentage, capped by open gates.
@@ -94,8 +109,17 @@ class DesignFile(OwnData):
         lost = [f"{c.id} {c.title}, {c.got:g} of {c.automatic:g}: {c.reason}"
                 for c in marked.criteria if not c.full]  # fmt: skip
         gates = [f"Gate {gate}" for gate in marked.gates]
-        told = "\n".join([score, *gates, *lost, f"Next: {marked.ladder(cap=cap)}."])
+        told = "\n".join([score, *gates, *lost, f"Next: {next_step(marked, cap)}."])
         return Verdict(marked.percent(cap=cap) / 100, None, told, design=marked)
+
+
+def next_step(marked: rubric.Marked, cap: float | None) -> str:
+    """The ladder's step, said to somebody who may well learn alone."""
+    step = marked.ladder(cap=cap)
+    if step == "meet the instructor":
+        first = "close the gates first, then mend" if marked.gates else "mend"
+        return f"{first} what is listed here, from the top; ask whoever teaches you about the rest"
+    return step
 
 
 def each_criterion(text):
@@ -262,6 +286,9 @@ LESSON = Lesson(
             unit="min",
             answer=lambda n: times(n)[0],
             tolerance=SAMPLED,
+            tool=WorkOut(
+                {"Your water:": "kg", "Water wanted:": "degC"}, "Work out the times", three_times
+            ),
             slips=[
                 Slip(
                     "all sunlight",
@@ -277,8 +304,8 @@ LESSON = Lesson(
                     "You left the heat losses out. They grow while the water warms.",
                 ),
             ],
-            hint="Put {water_mass} and {target} into the marked line, run it, and sort the three times.",
-            worked="evaluate(...).band.median with your water and target gives {answer}.",
+            hint="Ask for {water_mass} and {target}, and sort the three times.",
+            worked="The middle one of the three times for your water and target: {answer}.",
         ),
         Number(
             name="early",
@@ -302,8 +329,8 @@ LESSON = Lesson(
                     "You gave the late edge. The early one is the smaller number.",
                 ),
             ],
-            hint="Of the three times of the cell above it is the shortest.",
-            worked="evaluate(...).band.soonest with your water and target gives {answer}.",
+            hint="Of the three times of exercise 3 it is the shortest.",
+            worked="The shortest of the three times for your water and target: {answer}.",
         ),
         Number(
             name="late",
@@ -318,7 +345,7 @@ LESSON = Lesson(
                     lambda n: times(n)[0],
                     "That is the middle day. What do you tell the person who waits?",
                     "The same number again: a claim without a band. Read the late edge, which "
-                    "19 days in 20 keep.",
+                    "19 clear days in 20 keep.",
                 ),
                 Slip(
                     "early for late",
@@ -327,12 +354,12 @@ LESSON = Lesson(
                     "You gave the early edge. The late one is the larger number.",
                 ),
             ],
-            hint="Of the three times of the cell above it is the longest.",
-            worked="evaluate(...).band.latest with your water and target gives {answer}.",
+            hint="Of the three times of exercise 3 it is the longest.",
+            worked="The longest of the three times for your water and target: {answer}.",
         ),
         Choice(
             name="vent",
-            title="Which sketch is open?",
+            title="Out into the air",
             points=1,
             options={
                 "a": "Pipe, hose up to the pot, tight lid with a relief valve",
@@ -342,6 +369,8 @@ LESSON = Lesson(
             },
             answer="b",
             worked="b: it rises all along, and nothing in it can shut.",
+            after=("The way rises all along and nothing in it can shut, so steam always finds the "
+                   "open air.",),
             slips=[
                 Slip(
                     "relief valve",
@@ -376,6 +405,8 @@ LESSON = Lesson(
             },
             answer="c",
             worked="c: the joint out of the light, and the dry pipe ruled out in writing.",
+            after=("The joint sits where no light slides, and the written rule covers the rest of "
+                   "the pipe.",),
             slips=[
                 Slip(
                     "never dry",
@@ -405,6 +436,8 @@ LESSON = Lesson(
             },
             answer="b",
             worked="b: about 6 minutes of 57; each of the others saves less than one.",
+            after=("All the light meets the mirror first, so a clean one helps every ray, all day "
+                   "long.",),
             slips=[
                 Slip(
                     "finer curve",

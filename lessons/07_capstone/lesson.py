@@ -156,12 +156,15 @@ check("capstone.overhang", overhang)
 # ## The idea: a claim needs a band
 #
 # Sun, mirror and wind differ from day to day. So the course's library throws dice: it
-# warms the water on 2000 invented days. The **middle** day is quicker than half of them.
-# One day in twenty is quicker than the **early** edge, one in twenty slower than the
-# **late** edge.
+# warms the water on 2000 invented days, each with a trough a little better or worse than
+# planned. The **middle** day is quicker than half of them. One in twenty is quicker than
+# the **early** edge, one in twenty slower than the **late** edge.
 #
 # Whoever waits for the water needs the late edge. One number alone is a claim without a
 # band.
+#
+# All these days are clear: under clouds nobody can promise a time. And the hoses are left
+# out: bare ones make every time longer (lesson 04).
 
 # %% name="work_out"
 from dataclasses import replace
@@ -177,9 +180,9 @@ print(f"early: {band.soonest / 60:.0f} min, late: {band.latest / 60:.0f} min")
 # ### 3 How long does it take?
 #
 # The cell above asks for 5 kg and 50 °C. Ask for *your* water and target with the Ladle's
-# mirror: change the two numbers in the marked line and run the cell. Three times appear,
-# in no special order. **Which one is the middle day?** Put it between the quotes, or into
-# the box.
+# mirror. *Slide:* type both into the boxes under the check, and press “Work out the
+# times”. *Tweak:* change the two numbers in the marked line and run the cell. Three times
+# appear, in no special order. **Which one is the middle day?** Give it as your answer.
 
 # %% answer="middle"
 ### START water, target = 0, 0  # change this line to your kilograms and °C, and run the cell
@@ -320,16 +323,21 @@ explorers.explore_design_board(predict("capstone.wider"))
 # %% [markdown] name="idea_rubric"
 # ## Your design file
 #
-# The form below belongs to a file of yours. Its sizes start from the Ladle's. What
-# decides a hazard is not stated yet: you state it. Type any unit, such as `22 mm` or
-# `7/8 in`. A wrong entry gets a sentence, and nothing is written before you press
-# **Save**. **What would help?** tries changes for you.
+# The design board below belongs to a file of yours. Its sizes start from the Ladle's. What
+# decides a hazard is not stated yet: you state it, and a button leads to each place. Type any
+# unit, such as `22 mm` or `7/8 in`. A wrong entry gets a sentence, and nothing is written
+# before you press **Save**. **What would help?** tries changes for you. **Hand in this
+# design** checks the saved file as exercise 7 does, as often as you like.
 #
 # You may also write the file in a text editor: `ladle.toml` beside this notebook is the
 # Ladle with every entry. Here and on paper it is the same file.
 
 # %% name="design_form"
-explorers.design_form("my-trough.toml")
+from functools import partial
+
+from autograde.check import answer
+
+explorers.design_form("my-trough.toml", hand_in=partial(answer, "capstone.design_file"))
 
 # %% [markdown] name="marking_text"
 # ## How it is marked
@@ -353,8 +361,9 @@ explorers.design_form("my-trough.toml")
 # %% [markdown] name="ex_design"
 # ### 7 Hand in your design
 #
-# Write the name of your file, such as `my-trough.toml`, between the quotes, or paste its
-# text into the form.
+# Press **Hand in this design** on your design board. Or write the name of your file, such as
+# `my-trough.toml`, between the quotes, or paste its text into the box. In a class the file
+# that you name counts; when you name none, what you checked last.
 
 # %% answer="design_file"
 from pathlib import Path
@@ -391,13 +400,13 @@ check("capstone.review", review)
 # ## Hands-on (no sun)
 #
 # The **build pack** is everything on paper: templates, cut list, calendar, cards. Press
-# **Write the build pack** under your board; or in a terminal, in the folder from which you
+# **Write the build pack** on your design board. Or in a terminal, in the folder where you
 # opened the course, type `python3 -m solarlib pack` and the way to your design file.
 #
-# 1. Print the template pages at actual size. Measure both bars and write the lengths into
-#    your design, group *paper*. The pack then says where the pipe goes.
-# 2. Tape the pages, cross on cross, and cut one rib from cardboard.
-# 3. Check it against a steel rule: the depth, and three points of the rib table.
+# 1. Print only the pages that page 1 names, at actual size. Measure both bars and write the
+#    lengths into your design, group *paper*. A new pack says where the pipe goes.
+# 2. Tape the pages, cross on cross; cut one rib from cardboard.
+# 3. Check it against a steel rule: the depth, and five points of the rib table.
 # 4. Write into the change log what you changed, and why.
 
 # %% [markdown] name="safety"
@@ -423,7 +432,7 @@ check("capstone.review", review)
 # - If a stranger can build it, the paper is finished.
 #
 # **Words.** *Gate*: a limit that must be met before anything counts. *Band*: where nine of
-# ten days lie. *Lever*: an input that moves the result. *Build pack*: all the paper that
+# ten clear days lie. *Lever*: an input that moves the result. *Build pack*: all the paper that
 # somebody else needs.
 
 # %% [markdown]

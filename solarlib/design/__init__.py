@@ -5,10 +5,10 @@ number of the course, the checked items, the band of a warm-up and what matters 
 
 `entries` describes one input, `heater` lists them all, `files` reads and writes
 TOML, `typed` reads what a person types and `draft` keeps a file that is being filled
-in. `plumbing` looks for the way to the open air, `light` and `evaluation` do the
-physics in the order of the data flow, `checks` and `constraints` hold the limits.
-`levers` says what is worth changing, `nearest` what would help, `cutting` what to saw,
-`printed` what a measured print means.
+in. `plumbing` looks for the way to the open air, `plumbing_rows` is it row by row, `light`
+and `evaluation` do the physics in the order of the data flow, `checks`, `precautions` and
+`constraints` hold the limits. `levers` says what is worth changing, `nearest` what would
+help, `cutting` what to saw, `tiling` which sheets it is printed on, `printed` what a measured print means.
 """
 
 from solarlib.design.constraints import Constraint

@@ -1,7 +1,8 @@
-"""One function for each checked item of a design: what was found, and what would help.
+"""Does it fit, focus and warm? One function for each checked item of sizes, light and time.
 
 In: an evaluation whose needed entries are all stated. Out: met or not, one sentence,
-the nearest change. The list of items stands in `constraints`.
+the nearest change. What keeps people unhurt is asked in `precautions`; the list of all
+items stands in `constraints`.
 """
 
 from __future__ import annotations
@@ -11,9 +12,9 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from solarlib import reference, units
+from solarlib import units
 from solarlib.design import light, printed
-from solarlib.design.plumbing import ways_out
+from solarlib.design.cutting import enough, rib_size, round_up
 
 if TYPE_CHECKING:
     from solarlib.design.evaluation import Evaluation
@@ -24,7 +25,6 @@ LEAST_SHARE = 0.85
 PIPE_ABOVE_RIM = 0.040
 SLOT_SPARE = 0.001
 HOTTEST_STOP_C = 60.0
-MOST_LEFT = 50e-6  # m³
 MOST_PAGES = 12
 BAR_TOLERANCE = printed.PASS
 
@@ -41,16 +41,13 @@ class Found:
     unit: str = "1"
 
 
-def _enough(value: float, limit: float) -> bool:
-    """value >= limit, but for the last digits of floating point."""
-    return value >= limit - 1e-9 * abs(limit)
-
-
-def _mm(length: float) -> str:
+def mm(length: float) -> str:
+    """A length as people read it."""
     return units.show(length, "mm")
 
 
-def _c(temp: float) -> str:
+def celsius(temp: float) -> str:
+    """A temperature as people read it."""
     return f"{temp:.0f} °C"
 
 
@@ -58,18 +55,18 @@ def sheet(e: Evaluation) -> Found:
     """C1: does the sheet, with trim, fit the stock?"""
     d: Any = e.design
     wide, stock = e.sheet_width + 2 * d.edge_trim, d.stock_width
-    fits = _enough(stock, wide) and _enough(d.stock_length, d.trough_length)
+    fits = enough(stock, wide) and enough(d.stock_length, d.trough_length)
     turned = wide <= d.stock_length and d.trough_length <= stock
     if turned:
         change = "Turn the stock sheet round: it fits the other way."
     elif wide > stock:
-        change = f"Take stock at least {_mm(wide)} wide, or an opening narrower by about " \
-                 f"{_mm((wide - stock) * e.parabola.aperture_width / e.sheet_width)}."  # fmt: skip
+        change = f"Take stock at least {mm(wide)} wide, or an opening narrower by about " \
+                 f"{mm((wide - stock) * e.parabola.aperture_width / e.sheet_width)}."  # fmt: skip
     else:
-        change = f"Shorten the mirror to {_mm(d.stock_length)} or take longer stock."
+        change = f"Shorten the mirror to {mm(d.stock_length)} or take longer stock."
     return Found(fits,
-        f"The sheet with trim is {_mm(wide)} across and {_mm(d.trough_length)} long; the stock is "
-        f"{_mm(stock)} by {_mm(d.stock_length)}.",
+        f"The sheet with trim is {mm(wide)} across and {mm(d.trough_length)} long; the stock is "
+        f"{mm(stock)} by {mm(d.stock_length)}.",
         change, wide, stock, "mm",
     )  # fmt: skip
 
@@ -80,11 +77,11 @@ def bend(e: Evaluation) -> Found:
     least = d.bend_factor * d.sheet_thickness
     ratio = e.bend_radius / least
     spare = "" if ratio >= BEND_MARGIN else ", with less than the advised 3 % to spare"
-    return Found(_enough(ratio, 1),
-        f"The tightest bend has radius {_mm(e.bend_radius)}; this sheet takes {_mm(least)} or "
+    return Found(enough(ratio, 1),
+        f"The tightest bend has radius {mm(e.bend_radius)}; this sheet takes {mm(least)} or "
         f"more{spare if ratio >= 1 else ''}.",
-        f"Use a sheet of at most {_mm(e.thickest_sheet)} or a focal length of at least "
-        f"{_mm(least / 2)}.",
+        f"Use a sheet of at most {mm(e.thickest_sheet)} or a focal length of at least "
+        f"{mm(least / 2)}.",
         e.bend_radius, least, "mm",
     )  # fmt: skip
 
@@ -96,7 +93,7 @@ def rim_angle(e: Evaluation) -> Found:
     focal = e.parabola.aperture_width / (4 * np.tan(np.radians(limit) / 2))
     return Found(low <= e.rim_angle_deg <= high,
         f"The rim angle is {e.rim_angle_deg:.1f}°; {low:g}° to {high:g}° forgives most.",
-        f"A focal length of {_mm(focal)} brings it to {limit:g}°.",
+        f"A focal length of {mm(focal)} brings it to {limit:g}°.",
         e.rim_angle_deg, limit, "deg",
     )  # fmt: skip
 
@@ -111,7 +108,7 @@ def light_caught(e: Evaluation) -> Found:
         if len(good)
         else "Put the pipe in the focus, smooth the mirror, or use a thicker pipe."
     )
-    return Found(_enough(e.share_at_budget, LEAST_SHARE),
+    return Found(enough(e.share_at_budget, LEAST_SHARE),
         f"At {d.aim_total_deg:g}° off and a surface of {d.slope_error_mrad:g} mrad the pipe "
         f"catches {100 * e.share_at_budget:.1f} %; {100 * LEAST_SHARE:.0f} % is wanted.",
         change, e.share_at_budget, LEAST_SHARE, "%",
@@ -124,8 +121,8 @@ def pipe_height(e: Evaluation) -> Found:
     top = e.focus_above_rim + d.tube_dy + d.tube_diameter / 2
     guard = " A guard is fitted." if d.pipe_guarded else ""
     return Found(top <= PIPE_ABOVE_RIM or d.pipe_guarded,
-        f"The pipe's top is {_mm(abs(top))} {'above' if top >= 0 else 'below'} the rims; "
-        f"{_mm(PIPE_ABOVE_RIM)} is the most without a guard.{guard}",
+        f"The pipe's top is {mm(abs(top))} {'above' if top >= 0 else 'below'} the rims; "
+        f"{mm(PIPE_ABOVE_RIM)} is the most without a guard.{guard}",
         "Fit a guard, or shorten the focal length so that the rims shield the pipe.",
         top, PIPE_ABOVE_RIM, "mm",
     )  # fmt: skip
@@ -135,8 +132,8 @@ def aim(e: Evaluation) -> Found:
     """C6: do the parts of the aim budget add up?"""
     d: Any = e.design
     parts = d.aim_date_deg + d.aim_session_deg + d.aim_setting_deg
-    sums = _enough(d.aim_total_deg, parts)
-    holds = _enough(d.aim_date_deg, d.calendar_band_deg)
+    sums = enough(d.aim_total_deg, parts)
+    holds = enough(d.aim_date_deg, d.calendar_band_deg)
     change = (
         f"Cut the parts by {parts - d.aim_total_deg:.2f}° in all."
         if not sums
@@ -154,16 +151,16 @@ def in_time(e: Evaluation) -> Found:
     d: Any = e.design
     takes, most = e.seconds_to_target, d.latest_time
     if np.isfinite(takes):
-        found = f"{_c(d.target_c)} is reached after about {takes / 60:.0f} min"
+        found = f"{celsius(d.target_c)} is reached after about {takes / 60:.0f} min"
     elif e.plateau_c > d.target_c:
         followed = float(e.warm_up.time[-1]) / 60
-        found = f"{_c(d.target_c)} is not reached within {followed:.0f} min"
+        found = f"{celsius(d.target_c)} is not reached within {followed:.0f} min"
     else:
-        found = f"{_c(d.target_c)} is never reached: the water comes to rest at {_c(e.plateau_c)}"
+        found = f"{celsius(d.target_c)} is never reached: the water comes to rest at {celsius(e.plateau_c)}"
     if d.stop_c is not None and d.stop_c < d.target_c:
         return Found(False,
-            f"It is covered at {_c(d.stop_c)}, before the water has the {_c(d.target_c)} wanted.",
-            f"Cover it at {_c(d.target_c)} or more, at most {_c(HOTTEST_STOP_C)}, or want less.",
+            f"It is covered at {celsius(d.stop_c)}, before the water has the {celsius(d.target_c)} wanted.",
+            f"Cover it at {celsius(d.target_c)} or more, at most {celsius(HOTTEST_STOP_C)}, or want less.",
             np.inf, most, "min",
         )  # fmt: skip
     return Found(takes <= most,
@@ -178,171 +175,14 @@ def slot(e: Evaluation) -> Found:
     d: Any = e.design
     needed = e.pipe_growth + SLOT_SPARE
     change = (
-        f"Give the sliding end at least {_mm(np.ceil(needed * 1000) / 1000)} of room."
+        f"Give the sliding end at least {mm(np.ceil(needed * 1000) / 1000)} of room."
         if d.one_end_slides
         else "Fix one end only and let the other slide."
     )
-    return Found(d.one_end_slides and _enough(d.slot_clearance, needed),
-        f"Dry in full sun the pipe grows {_mm(round(e.pipe_growth, 5))}; with 1 mm to spare it "
-        f"needs {_mm(round(needed, 5))} and has {_mm(d.slot_clearance)}.",
+    return Found(d.one_end_slides and enough(d.slot_clearance, needed),
+        f"Dry in full sun the pipe grows {mm(round(e.pipe_growth, 5))}; with 1 mm to spare it "
+        f"needs {mm(round(needed, 5))} and has {mm(d.slot_clearance)}.",
         change, d.slot_clearance, needed, "mm",
-    )  # fmt: skip
-
-
-def joints(e: Evaluation) -> Found:
-    """C9: do the joints outlast a pipe that ran dry?"""
-    d: Any = e.design
-    slide = e.overhang_needed
-    if d.joint == "none":
-        return Found(True, "The pipe has no joint.", "")
-    melts = reference.JOINT_LIMIT_C[d.joint].value
-    needed = e.dry_worst_c + reference.JOINT_MARGIN_K.value
-    strong = melts >= needed
-    outside, written = _enough(d.joint_distance, slide), bool(d.dry_out_control.strip())
-    if strong:
-        reason = f"{d.joint} holds to {_c(melts)}; a dry pipe reaches {_c(e.dry_worst_c)}."
-    else:
-        reason = (
-            f"A dry pipe reaches {_c(e.dry_worst_c)}, and {d.joint} holds to {_c(melts)} only. The "
-            f"joints sit {_mm(d.joint_distance)} beyond the mirror, the light slides "
-            f"{_mm(round(slide, 4))}; a rule against a dry pipe is "
-            f"{'written' if written else 'missing'}."
-        )
-    steps = [] if outside else [f"move the joints {_mm(np.ceil(slide * 1000) / 1000)} beyond it"]
-    steps += [] if written else ["write down who checks the water before uncovering"]
-    change = f"Braze the joints, or {' and '.join(steps)}."
-    return Found(strong or (outside and written), reason, change,
-        melts, needed, "degC",
-    )  # fmt: skip
-
-
-def overhang(e: Evaluation) -> Found:
-    """C9a: does slanting light stay on the pipe?"""
-    d: Any = e.design
-    shields = " Metal shields are fitted." if d.end_shields else ""
-    return Found(_enough(d.overhang, e.overhang_needed) or d.end_shields,
-        f"The pipe reaches {_mm(d.overhang)} beyond the mirror; at {e.session_incidence_deg:.0f}° "
-        f"slant the light slides {_mm(round(e.overhang_needed, 4))}.{shields}",
-        f"Use a pipe {_mm(np.ceil((d.trough_length + 2 * e.overhang_needed) * 1000) / 1000)} long, "
-        "a shorter session, or metal end shields.",
-        d.overhang, e.overhang_needed, "mm",
-    )  # fmt: skip
-
-
-def open_air(e: Evaluation) -> Found:
-    """C10: are pipe and pot always open to the air?"""
-    d: Any = e.design
-    ways = ways_out(d.plumbing)
-    shut = [way for way in ways if not way.is_open]
-    names = {way.part for way in ways}
-    missing = [part for part in ("pipe", "pot") if part not in names]
-    met: bool | None = not shut
-    if missing and not shut:
-        met = None
-        reason = f"The plumbing names no {' and no '.join(missing)}, so the check is not complete."
-        change = f"Add {' and '.join(missing)} to the parts, with heights and links."
-    elif shut:
-        reason = " ".join(f"{way.reason[:1].upper()}{way.reason[1:]}" for way in shut)
-        change = "Take the valve, cap or dip out, or give each part its own open vent above it."
-    else:
-        reason = "Pipe, pot and hoses all reach the open air, rising, past nothing that can shut."
-        change = ""
-    return Found(met, reason, change)
-
-
-def _first(pairs: tuple[tuple[bool, str, str], ...], good: str) -> tuple[bool, str, str]:
-    """(met, reasons, changes) of several conditions; each pair is good?, what is wrong, change."""
-    wrong = [(reason, change) for fine, reason, change in pairs if not fine]
-    if not wrong:
-        return True, good, ""
-    return False, " ".join(r for r, _ in wrong), " ".join(c for _, c in wrong)
-
-
-def beam(e: Evaluation) -> Found:
-    """C11: is the light under control when nobody looks?"""
-    d: Any = e.design
-    needed, gap = e.wood_distance, reference.WOOD_GAP.value
-    met, reason, change = _first(
-        (
-            (d.cover_cloth == "opaque cloth", "The cover lets light through or is missing.",
-             "Use an opaque cloth."),
-            (d.park_position != "as it was used", "It is parked as it was used.",
-             "Park it face down, or covered and turned away from the sun."),
-            (d.attended_only, "It may be left uncovered with nobody watching.",
-             "Write the rule: uncovered only while somebody watches."),
-            (_enough(d.wood_distance, needed),
-             f"Wood or cloth is {_mm(d.wood_distance)} from the bright line, within reach of "
-             f"light that sets wood on fire ({_mm(round(needed, 4))}).",
-             f"Keep everything that burns {_mm(np.ceil(needed * 1000) / 1000)} away."),
-            (_enough(d.wood_gap, gap),
-             f"Only {_mm(d.wood_gap)} of air lies between hot metal and wood.",
-             f"Leave at least {_mm(gap)}."),
-        ),
-        f"Opaque cover, {d.park_position} when parked, attended only; wood is "
-        f"{_mm(d.wood_distance)} from the line, {_mm(round(needed, 4))} is the least.",
-    )  # fmt: skip
-    return Found(met, reason, change, d.wood_distance, needed, "mm")
-
-
-def place_and_use(e: Evaluation) -> Found:
-    """C12: is it off the roof, off the mains, and not for people?"""
-    d: Any = e.design
-    met, reason, change = _first(
-        (
-            (not d.on_roof, "It stands on a roof.", "Put it on the ground."),
-            (not d.joined_to_mains and d.fill_method != "mains tap",
-             "It is joined to the house's water.", "Fill it by jug; no pipe to the mains."),
-            (d.fill_method != "hose in the pot", "A hose in the pot can suck water back.",
-             "Fill it by jug."),
-            (d.use == "cleaning", f"The water is meant for {d.use}.",
-             "Use it for cleaning only, drained the same day."),
-        ),
-        "On the ground, filled by jug, water for cleaning only.",
-    )  # fmt: skip
-    return Found(met, reason, change)
-
-
-def stop_and_delivery(e: Evaluation) -> Found:
-    """C13: does the session stop in time, and is water ladled out?"""
-    d: Any = e.design
-    met, reason, change = _first(
-        (
-            (d.stop_c <= HOTTEST_STOP_C, f"It is covered only at {_c(d.stop_c)}.",
-             f"Cover it at {_c(HOTTEST_STOP_C)} or less."),
-            (d.delivery in ("ladle", "jug"), f"Water is drawn by {d.delivery}.",
-             "Draw it by ladle or jug."),
-        ),
-        f"It is covered at {_c(d.stop_c)}; water is drawn by {d.delivery}.",
-    )  # fmt: skip
-    return Found(met, reason, change, d.stop_c, HOTTEST_STOP_C, "degC")
-
-
-def wind(e: Evaluation) -> Found:
-    """C14: does it stand in the wind, or come indoors?"""
-    d: Any = e.design
-    indoors = (
-        f"It is carried indoors above {reference.STOW_ABOVE_WIND.value:.0f} m/s."
-        if d.stored_indoors
-        else f"The wind at {d.stow_wind:g} m/s pushes with {e.wind_force:.0f} N."
-    )
-    return Found(d.stored_indoors or d.ballast >= e.ballast_needed,
-        f"{indoors} Left outside at {d.stow_wind:g} m/s it would need "
-        f"{np.ceil(e.ballast_needed):.0f} kg on its base and has {d.ballast:.0f} kg.",
-        f"Carry it indoors above {reference.STOW_ABOVE_WIND.value:.0f} m/s, or strap it down, or "
-        f"load the base with {np.ceil(e.ballast_needed):.0f} kg.",
-        d.ballast, e.ballast_needed, "kg",
-    )  # fmt: skip
-
-
-def drain(e: Evaluation) -> Found:
-    """C15: does it drain before frost?"""
-    d: Any = e.design
-    left = units.show(d.left_after_drain, "mL")
-    return Found(_enough(MOST_LEFT, d.left_after_drain),
-        f"{left} stays after draining; {units.show(MOST_LEFT, 'mL')} is the most"
-        f"{', because frost bursts pipes' if d.frost else ''}.",
-        "Slope the pipe to one drain point and lift the dips.",
-        d.left_after_drain, MOST_LEFT, "mL",
     )  # fmt: skip
 
 
@@ -365,3 +205,19 @@ def paper(e: Evaluation) -> Found:
         pages,
         MOST_PAGES,
     )
+
+
+def blank(e: Evaluation) -> Found:
+    """C17: is the blank as large as the rib that is sawn from it?"""
+    d: Any = e.design
+    needed = rib_size(d)
+    sides = (d.rib_blank_length, needed[0]), (d.rib_blank_height, needed[1])
+    value, limit = min(sides, key=lambda side: side[0] - side[1])
+    length, height = (mm(round_up(size)) for size in needed)
+    return Found(all(enough(*side) for side in sides),
+        f"The rib takes {mm(needed[0])} by {mm(needed[1])} of wood; the blank is "
+        f"{mm(d.rib_blank_length)} by {mm(d.rib_blank_height)}.",
+        f"Take blanks at least {length} long and {height} high, or draw a narrower or flatter "
+        "curve.",
+        value, limit, "mm",
+    )  # fmt: skip

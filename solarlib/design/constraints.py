@@ -1,4 +1,4 @@
-"""Does the design keep its limits? The checked items C1 to C16, each in one sentence.
+"""Does the design keep its limits? The checked items C1 to C17, each in one sentence.
 
 In: an evaluation. Out: for every item what was found, what is allowed, whether it is
 met, unknown or not, and the nearest change that would help. Meeting them all says
@@ -14,7 +14,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from solarlib import units
-from solarlib.design import checks
+from solarlib.design import checks, precautions
+from solarlib.design.variation import ENTRIES
 
 if TYPE_CHECKING:
     from solarlib.design.evaluation import Evaluation
@@ -28,6 +29,7 @@ class Constraint:
     met : True, False, or None when it cannot be told from what is given.
     value, limit : numbers in SI (nan where there is none), `unit` to show them in.
     reason : what was found. change : the nearest change that would help, empty when met.
+    missing : names of the entries without which it cannot be told.
     """
 
     id: str
@@ -39,6 +41,7 @@ class Constraint:
     unit: str
     reason: str
     change: str
+    missing: tuple[str, ...] = ()
 
     @property
     def value_text(self) -> str:
@@ -65,18 +68,19 @@ _ITEMS: tuple[tuple[str, str, str, Callable[[Evaluation], checks.Found], tuple[s
     ("C6", "aim budget", "hard", checks.aim, ()),
     ("C7", "warm in time", "marks", checks.in_time, ()),
     ("C8", "room for the pipe to grow", "hard", checks.slot, ("slot_clearance", "one_end_slides")),
-    ("C9", "joints outlast a dry pipe", "hard", checks.joints,
+    ("C9", "joints outlast a dry pipe", "hard", precautions.joints,
      ("joint", "joint_distance", "dry_out_control")),
-    ("C9a", "light stays on the pipe", "hard", checks.overhang, ()),
-    ("C10", "always open to the air", "gate", checks.open_air, ("plumbing",)),
-    ("C11", "beam under control", "gate", checks.beam,
+    ("C9a", "light stays on the pipe", "hard", precautions.overhang, ()),
+    ("C10", "always open to the air", "gate", precautions.open_air, ("plumbing",)),
+    ("C11", "beam under control", "gate", precautions.beam,
      ("cover_cloth", "park_position", "attended_only", "wood_distance", "wood_gap")),
-    ("C12", "place, mains, use", "gate", checks.place_and_use,
+    ("C12", "place, mains, use", "gate", precautions.place_and_use,
      ("on_roof", "joined_to_mains", "fill_method", "use")),
-    ("C13", "stop and delivery", "gate", checks.stop_and_delivery, ("stop_c", "delivery")),
-    ("C14", "stands in the wind", "hard", checks.wind, ("stored_indoors",)),
-    ("C15", "drains", "advice", checks.drain, ("left_after_drain",)),
+    ("C13", "stop and delivery", "gate", precautions.stop_and_delivery, ("stop_c", "delivery")),
+    ("C14", "stands in the wind", "hard", precautions.wind, ("stored_indoors",)),
+    ("C15", "drains", "advice", precautions.drain, ("left_after_drain",)),
     ("C16", "template on paper", "marks", checks.paper, ("bar_across", "bar_down")),
+    ("C17", "rib blank large enough", "hard", checks.blank, ()),
 )  # fmt: skip
 
 
@@ -100,16 +104,23 @@ def _checked(
 ) -> Constraint:
     if number == "C15" and e.design.frost is not False:  # frost bursts what holds water
         kind = "hard"
-    missing = [entry for entry in needs if getattr(e.design, entry) is None]
+    missing = tuple(entry for entry in needs if getattr(e.design, entry) is None)
     if missing:
         found = checks.Found(
             None,
-            f"Not stated: {', '.join(missing)}.",
-            f"State {', '.join(missing)} in the design.",
+            f"Not stated: {', '.join(map(_named, missing))}.",
+            "State that in the form or the file.",
         )
     else:
         found = find(e)
     met = None if found.met is None else bool(found.met)
     change = "" if met else found.change
     value, limit = float(found.value), float(found.limit)
-    return Constraint(number, name, kind, met, value, limit, found.unit, found.reason, change)
+    return Constraint(number, name, kind, met, value, limit, found.unit, found.reason, change,
+                      missing)  # fmt: skip
+
+
+def _named(entry: str) -> str:
+    """An entry as the form shows it, and the group in which it stands in form and file."""
+    about = ENTRIES[entry].metadata
+    return f"“{about['words']}” ({about['group']})"

@@ -9,7 +9,7 @@ somebody else changed meanwhile is not touched.
 from __future__ import annotations
 
 import os
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import fields, replace
 from datetime import date
 from pathlib import Path
@@ -21,6 +21,7 @@ from solarlib.design.heater import GROUPS, HeaterDesign
 from solarlib.design.variation import ENTRIES
 from solarlib.files import write_whole
 
+MOST_NAMED = 6  # entries in one sentence
 RECORD = ("learner", "version", "changes")
 
 
@@ -63,6 +64,13 @@ class Draft:
         """The entries that differ from the file as it was read or saved last."""
         return tuple(name for name in ENTRIES
                      if getattr(self.design, name) != getattr(self.saved, name))  # fmt: skip
+
+    @staticmethod
+    def named(names: Iterable[str]) -> str:
+        """Entries as a form shows them, such as "“outside diameter”, “wall” and 3 more"."""
+        words = [f"“{ENTRIES[name].metadata['words']}”" for name in names]
+        more = len(words) - MOST_NAMED
+        return ", ".join(words[:MOST_NAMED]) + (f" and {more} more" if more > 0 else "")
 
     def _value(self, name: str) -> Any:
         return getattr(self.design, name)
@@ -129,7 +137,7 @@ class Draft:
         if self.blocked:
             return self.blocked
         if self.problems:
-            return (f"Nothing is written: mend {', '.join(self.problems)} first; the reason stands "
+            return (f"Nothing is written: mend {self.named(self.problems)} first; the reason stands "
                     "beside the entry.")  # fmt: skip
         try:
             there = self.path.read_bytes() if os.path.lexists(self.path) else None

@@ -168,7 +168,7 @@ class Evaluation:
 
     @cached_property
     def constraints(self) -> tuple[Constraint, ...]:
-        """The checked items C1 to C16."""
+        """The checked items C1 to C17."""
         return constraints(self)
 
     def what_if(self, item: str) -> tuple[WhatIf, ...]:
@@ -215,7 +215,7 @@ class Evaluation:
     @cached_property
     def sheet_line(self) -> geometry.ScrewLine:
         """How the sheet lies between the screws along a rib, edges left free."""
-        return geometry.screw_line(self.parabola, max(3, len(self.screws.across)))
+        return geometry.screw_line(self.parabola, len(self.screws.across), equal_arc=True)
 
     @cached_property
     def screws(self) -> Screws:
@@ -351,7 +351,7 @@ def evaluate(d: HeaterDesign, when: Any = None, seed: int = 0) -> Evaluation:
         overhang_needed=optics.overhang_needed(p, session_incidence),
         minutes_in_band=light.minutes_in_band(d),
         skin_distance=_past_line(d, worst_beam, reference.SKIN_LONG_FLUX.value),
-        wood_distance=_past_line(d, worst_beam, reference.WOOD_IGNITION_FLUX.value),
+        wood_distance=_past_line(d, worst_beam, reference.WOOD_LONG_FLUX.value),
         wind_force=force,
         wind_moment=moment,
         ballast_needed=float(hazards.ballast_mass(force, d.wind_height, d.half_base)),

@@ -211,11 +211,11 @@ class HeaterDesign:
     )
     wood_distance: float | None = number(
         "control",
-        0.060,
+        0.160,
         "mm",
         0,
         3000,
-        "nearest wood, cloth or dry grass to the bright line",
+        "nearest bare wood, cloth or dry grass to the bright line",
         stated=True,
     )
     end_shields: bool = flag("control", False, "metal shields at both ends of the pipe")

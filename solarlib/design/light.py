@@ -124,17 +124,45 @@ def session_incidence_deg(d: HeaterDesign) -> float:
 
     A session longer than the day ends with the sun on the horizon, where the slant is largest.
     """
-    declination = _declinations(d.months)
-    half_day = np.asarray(sun.day_length_h(d.latitude_deg, declination)) / 2
-    half_h = np.minimum(d.session_half_h, (1 - 1e-6) * half_day)
-    hour_angle = np.array([-15.0, 0.0, 15.0])[:, None] * half_h
-    angles = sun.trough_angles(d.latitude_deg, declination, hour_angle, axis=d.axis)
+    angles = _in_session(d, np.array([-1.0, 0.0, 1.0]))[1]
     return float(np.max(np.where(angles.sun_is_up, angles.incidence_deg, 0.0)))
 
 
+def _in_session(d: HeaterDesign, share: NDArray) -> tuple[NDArray, sun.TroughAngles]:
+    """Hours from noon and angles at shares of the session, -1 to 1; columns: days of use."""
+    declination = _declinations(d.months)
+    half_day = np.asarray(sun.day_length_h(d.latitude_deg, declination)) / 2
+    hours = share[:, None] * np.minimum(d.session_half_h, (1 - 1e-6) * half_day)
+    return hours, sun.trough_angles(d.latitude_deg, declination, 15 * hours, axis=d.axis)
+
+
 def minutes_in_band(d: HeaterDesign) -> float:
-    """Minutes a setting lasts within the session's aim share, on the worst day of use."""
+    """Minutes a setting lasts within the session's aim share, on the worst day of use.
+
+    A level north-south axis turns faster than the sun's 15° an hour where the sun stands low.
+    """
     if d.axis == "north-south":
-        return float(sun.nudge_interval_min(d.aim_session_deg))
+        hours, angles = _in_session(d, np.linspace(-1.0, 1.0, 101))
+        turned, span = np.abs(np.diff(angles.tilt_deg, axis=0)), np.diff(hours, axis=0)
+        usable = angles.sun_is_up[1:] & angles.sun_is_up[:-1]
+        fastest = float(np.max(turned / np.maximum(span, 1e-9), where=usable, initial=15.0))
+        return 60 * 2 * d.aim_session_deg / fastest
     hours = sun.hours_in_focus(_declinations(d.months), d.aim_session_deg, biased=True)
     return 120.0 * float(np.min(hours))
+
+
+def tilt_range_deg(d: HeaterDesign) -> tuple[float, float]:
+    """Least and largest tilt [deg] that the lock must hold over the months of use.
+
+    From straight up: toward the equator, or west for a north-south axis. East-west: the noon tilts
+    of every day, and the session's share of the aim beyond; north-south: what the sessions need.
+    """
+    if d.axis == "north-south":
+        angles = _in_session(d, np.linspace(-1.0, 1.0, 101))[1]
+        most = float(np.max(np.abs(angles.tilt_deg), where=angles.sun_is_up, initial=0.0))
+        return -most - d.aim_session_deg, most + d.aim_session_deg
+    days = np.arange("2026-01-01", "2027-01-01", dtype="datetime64[D]")
+    month = days.astype("datetime64[M]").astype(int) % 12 + 1
+    noons = days[np.isin(month, d.months)].astype("datetime64[h]") + np.timedelta64(12, "h")
+    tilts = sun.noon_tilt_deg(d.latitude_deg, sun.declination_deg(noons))
+    return float(np.min(tilts)) - d.aim_session_deg, float(np.max(tilts)) + d.aim_session_deg

@@ -14,6 +14,7 @@ from typing import Any
 
 from solarlib import reference
 from solarlib.design.constraints import constraint
+from solarlib.design.cutting import rib_size, round_up
 from solarlib.design.entries import DesignError, limits, to_shown, to_stored
 from solarlib.design.evaluation import Evaluation, evaluate
 from solarlib.design.heater import HeaterDesign, demo
@@ -35,7 +36,7 @@ HELPS: dict[str, tuple[str, ...]] = {
            "reflectance_used", "absorptance", "slope_error_mrad", "usual_misaim_deg",
            "usual_incidence_deg", "tube_dx", "tube_dy", "tube_diameter", "pot_loss", "stop_c"),
     "C8": ("slot_clearance", "one_end_slides"),
-    "C9": ("joint", "joint_distance", "dry_out_control"),
+    "C9": ("joint", "joint_distance", "dry_out_control", "hose_rating_c"),
     "C9a": ("tube_length", "session_half_h", "end_shields"),
     "C10": ("plumbing",),
     "C11": ("cover_cloth", "park_position", "attended_only", "wood_distance", "wood_gap"),
@@ -44,6 +45,7 @@ HELPS: dict[str, tuple[str, ...]] = {
     "C14": ("ballast", "half_base", "stored_indoors"),
     "C15": ("left_after_drain",),
     "C16": ("rib_template", "aperture_width", "focal_length"),
+    "C17": ("rib_blank_length", "aperture_width", "focal_length"),  # the height comes with it
 }  # fmt: skip
 _STEPS = (1 / 16, 1 / 8, 1 / 4, 1 / 2, 1.0)  # of the way from a value to the end of its range
 _HALVINGS = 9
@@ -79,7 +81,7 @@ def what_if(e: Evaluation, item: str) -> tuple[WhatIf, ...]:
 
     Parameters
     ----------
-    e : the evaluation of the design as it is. item : "C1" to "C16" or "C9a".
+    e : the evaluation of the design as it is. item : "C1" to "C17" or "C9a".
 
     Raises
     ------
@@ -144,6 +146,11 @@ def _changes(d: HeaterDesign, name: str, meets: Meets) -> Iterator[tuple[tuple[s
     kind = one.metadata["kind"]
     if name == "tube_diameter":
         yield from _pipes(d, meets)
+    elif name == "rib_blank_length":
+        sizes = zip(("rib_blank_length", "rib_blank_height"), rib_size(d), strict=True)
+        blank = {side: round_up(size) for side, size in sizes if size > getattr(d, side)}
+        if meets(_replaced(d, blank)):
+            yield tuple(blank.items())
     elif name == "plumbing":
         found = False
         for mended in _mended(now):

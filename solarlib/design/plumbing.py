@@ -97,12 +97,16 @@ class Plumbing:
 
 @dataclass(frozen=True)
 class Way:
-    """The way of one part to the open air: open or not, the parts on it, a sentence."""
+    """The way of one part to the open air: open or not, the parts on it, a sentence.
+
+    tried : where there is none, the way to where it is stopped, between the last two parts.
+    """
 
     part: str
     is_open: bool
     path: tuple[str, ...]
     reason: str
+    tried: tuple[str, ...] = ()
 
 
 def ways_out(plumbing: Plumbing) -> tuple[Way, ...]:
@@ -115,6 +119,17 @@ def ways_out(plumbing: Plumbing) -> tuple[Way, ...]:
     return tuple(_way(plumbing, heights, name) for name in heights)
 
 
+def joined(plumbing: Plumbing, first: str, second: str) -> bool:
+    """Tell whether water can get from one part to another; the air between two vents does not count."""
+    reached, more = {first}, True
+    while more:
+        ends = [(one.first, one.second) for one in plumbing.links]
+        found = {b if a in reached else a for a, b in ends if (a in reached) != (b in reached)}
+        more = bool(found - {AIR})
+        reached |= found - {AIR}
+    return second in reached
+
+
 def _way(plumbing: Plumbing, heights: dict[str, float], start: str) -> Way:
     path = _search(plumbing, heights, start, may_shut=False, may_dip=False)
     if path:
@@ -122,20 +137,16 @@ def _way(plumbing: Plumbing, heights: dict[str, float], start: str) -> Way:
         return Way(start, True, path, f"{start} is open: {steps}, rising all the way.")
     dips = _search(plumbing, heights, start, may_shut=False, may_dip=True)
     if dips:
-        low = next(b for a, b in itertools.pairwise(dips)
+        end = next(k for k, (a, b) in enumerate(itertools.pairwise(dips), 2)
                    if b != AIR and heights[b] < heights[a])  # fmt: skip
-        return Way(start, False, (), f"{start} reaches the air only through {low}, which lies "
-                                     "lower: water stands there and shuts the way.")  # fmt: skip
+        return Way(start, False, (), f"{start} reaches the air only through {dips[end - 1]}, which "
+                   "lies lower: water stands there and shuts the way.", dips[:end])  # fmt: skip
     shut = _search(plumbing, heights, start, may_shut=True, may_dip=True)
-    if shut:
-        pairs = set(itertools.pairwise(shut))
-        through = next(
-            one.through
-            for one in plumbing.links
-            if one.blocks and ((one.first, one.second) in pairs or (one.second, one.first) in pairs)
-        )
-        return Way(start, False, (), f"{start} reaches the air only past “{through}”, "
-                                     "which can shut.")  # fmt: skip
+    for end, pair in enumerate(itertools.pairwise(shut), 2):
+        blocked = [one for one in plumbing.links if {one.first, one.second} == set(pair)]
+        if blocked and all(one.blocks for one in blocked):
+            return Way(start, False, (), f"{start} reaches the air only past "
+                       f"“{blocked[0].through}”, which can shut.", shut[:end])  # fmt: skip
     return Way(start, False, (), f"{start} has no way to the open air at all.")
 
 
@@ -143,10 +154,11 @@ def _search(
     plumbing: Plumbing, heights: dict[str, float], start: str, may_shut: bool, may_dip: bool
 ) -> tuple[str, ...]:
     """Return the shortest way from a part to the air under the given rules, () if none."""
-    queue: list[tuple[int, tuple[str, ...]]] = [(0, (start,))]
+    order = itertools.count()  # of two ways as short, the one whose links stand first
+    queue: list[tuple[int, int, tuple[str, ...]]] = [(0, next(order), (start,))]
     seen: set[str] = set()
     while queue:
-        _, path = heapq.heappop(queue)
+        *_, path = heapq.heappop(queue)
         here = path[-1]
         if here == AIR:
             return path
@@ -159,5 +171,5 @@ def _search(
             there = link.second if link.first == here else link.first
             dips = there != AIR and heights[there] < heights[here] - 1e-9
             if there not in path and (may_dip or not dips):
-                heapq.heappush(queue, (len(path), (*path, there)))
+                heapq.heappush(queue, (len(path), next(order), (*path, there)))
     return ()

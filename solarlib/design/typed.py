@@ -111,6 +111,8 @@ def _plumbing(one: Any, text: str) -> Any:
         if not colon or not part.strip():
             raise PlumbingError(f"“{line}” is no part and no link; write “pipe: 800 mm”, or "
                                 f"“pot - {AIR}: gap under the lid”.")  # fmt: skip
+        if part.strip() in heights:  # never the one height in place of the other
+            raise PlumbingError(f"“{line}” names {part.strip()} again; name each part once.")
         heights[part.strip()] = float(f"{units.parse(height.strip(), 'mm').value:.12g}")
     return Plumbing.from_words(heights, links)
 

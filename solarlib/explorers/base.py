@@ -1,8 +1,8 @@
 """The frame of every explorer: controls -> one calculation -> a picture, its words and a table.
 
-In: a `Scene` (what to compute, how to draw and tell it) and the controls. Out: a
-picture that stays in the saved notebook as an ordinary output, replaced in place
-while the sliders move. No physics and no drawing here.
+In: a `Scene` (what to compute, how to draw and tell it), the controls and perhaps a question
+to guess at first. Out: a picture that stays in the saved notebook as an ordinary output,
+replaced in place while the sliders move. No physics and no drawing here.
 """
 
 from __future__ import annotations
@@ -23,6 +23,8 @@ from solarlib.explorers.in_page import help_keys_and_names
 
 _SVG: Any = {"svg.fonttype": "none", "svg.hashsalt": "explorer", "font.size": 11}
 _COUNT = itertools.count(1)
+_RUN_FIRST = "Run this cell and make your guess: then come {rest}."
+_GUESS_FIRST = "Make your guess first: then come {rest}."
 
 
 @dataclass(frozen=True)
@@ -70,15 +72,29 @@ class Scene:
     size: tuple[float, float] = (7.4, 3.7)
 
 
+@dataclass(frozen=True)
+class Guess:
+    """What may be seen before a guess, and what it is then compared with.
+
+    opening : the picture as it starts, in words that leave the question open; "" where that picture
+        would answer it, which is then not shown before.
+    came_out() -> one sentence with what the course computes for the question.
+    """
+
+    opening: str
+    came_out: Callable[[], str]
+
+
 class Explorer:
     """A scene with its controls; shows itself in Jupyter, and works as a plain object in tests.
 
     Parameters
     ----------
     scene, controls : what to show and what can be moved.
-    question : a prediction with .question, .options, .answered and .record(option); the controls
-        stay locked until it is answered. None: unlocked.
+    question : a prediction with .question, .options, .answer, .answered and .record(option); until
+        it is answered, or `look` is called, words, table and controls are not shown. None: unlocked.
     presets : name on a button -> values it sets.
+    guess : what belongs to the question that the lesson asks here.
     """
 
     def __init__(
@@ -87,11 +103,14 @@ class Explorer:
         controls: Sequence[Any],
         question: Any = None,
         presets: Mapping[str, Any] | None = None,
+        guess: Guess | None = None,
     ):
         self.scene = scene
         self.controls: dict[str, Any] = {control.name: control for control in controls}
         self.question = question
         self.presets = dict(presets or {})
+        self.guess = guess
+        self._looked = False
         self.start = {name: control.value for name, control in self.controls.items()}
         self.values: dict[str, Any] = dict(self.start)
         self.refreshes = 0
@@ -107,7 +126,18 @@ class Explorer:
     @property
     def locked(self) -> bool:
         """Whether a prediction is still to be made."""
-        return self.question is not None and not self.question.answered
+        return self.question is not None and not self.question.answered and not self._looked
+
+    def look(self) -> None:
+        """Show everything, also to somebody who does not want to guess."""
+        self._looked = True
+        self.refresh()
+
+    def compared(self) -> str:
+        """Return one line: the guess, and what the course computes."""
+        picked = self.question.answer
+        guess = f"You guessed: {self.question.options[picked]}." if picked else "No guess is kept."
+        return f"{guess} {self.guess.came_out()}" if self.guess else guess
 
     def set(self, **values: Any) -> None:
         """Set several controls at once and refresh the picture once.
@@ -116,7 +146,8 @@ class Explorer:
         the prediction is open.
         """
         if self.locked:
-            raise PermissionError("Make your prediction first; then the sliders unlock.")
+            raise PermissionError("Make your prediction first; then the sliders unlock. Without one, "
+                                  "call look().")  # fmt: skip
         for name, value in values.items():
             self._refuse_impossible(name, value)
         self.values.update(values)
@@ -177,16 +208,41 @@ class Explorer:
         return buffer.getvalue()
 
     def still_html(self) -> str:
-        """Return the picture with its words and table, as it stays in a saved notebook."""
-        return self._html(self.result())
+        """Return what a notebook shows before it is run: picture, words and table.
+
+        Where a guess comes first, nothing of it answers the question.
+        """
+        return self._opening_html(_RUN_FIRST) if self.guess else self._html(self.result())
 
     def still_text(self) -> str:
-        """Return the words and the table as plain text."""
-        return self._text(self.result())
+        """Return the same as plain text."""
+        return self._opening_text(_RUN_FIRST) if self.guess else self._text(self.result())
+
+    def _opening(self, next_step: str) -> tuple[str, str]:
+        """Return the words of the picture as it starts, "" without one, and what comes next."""
+        words = self.guess.opening if self.guess else ""
+        rest = "the numbers and the sliders" if words else "the picture, its numbers and its sliders"
+        return words, next_step.format(rest=rest)
+
+    def _opening_html(self, next_step: str) -> str:
+        words, comes = (html.escape(part) for part in self._opening(next_step))
+        told = f"<strong>{html.escape(self.scene.title)}{self._stop()}</strong>"
+        if not words:
+            return f"<p>{told} {comes}</p>"
+        return (f'<figure style="margin:0">{self._image(self.result(), words)}'
+                f"<figcaption>{told} {words} {comes}</figcaption></figure>")  # fmt: skip
+
+    def _opening_text(self, next_step: str) -> str:
+        told = (f"{self.scene.title}{self._stop()}", *self._opening(next_step))
+        return " ".join(part for part in told if part)
+
+    def _image(self, result: Any, words: str) -> str:
+        picture = base64.b64encode(self.svg(result).encode()).decode()
+        return (f'<img alt="{words}" style="max-width:100%;background:#fff" '
+                f'src="data:image/svg+xml;base64,{picture}">')  # fmt: skip
 
     def _html(self, result: Any) -> str:
         words = html.escape(self.scene.describe(result))
-        picture = base64.b64encode(self.svg(result).encode()).decode()
         rows = "".join(
             '<tr><th scope="row" style="text-align:left;white-space:nowrap">'
             f'{html.escape(label)}</th><td style="text-align:left">{html.escape(value)}</td></tr>'
@@ -194,8 +250,7 @@ class Explorer:
         )
         title, stop = html.escape(self.scene.title), self._stop()
         return (
-            f'<figure style="margin:0"><img alt="{words}" style="max-width:100%;background:#fff" '
-            f'src="data:image/svg+xml;base64,{picture}">'
+            f'<figure style="margin:0">{self._image(result, words)}'
             f"<figcaption><strong>{title}{stop}</strong> {words}</figcaption></figure>"
             f'<table aria-label="{title}: numbers"><tbody>{rows}</tbody></table>'
         )
@@ -211,8 +266,7 @@ class Explorer:
         """Draw the present values; an error is shown in words and raised again."""
         self.refreshes += 1
         try:
-            result = self.result()
-            bundle = {"text/html": self._html(result), "text/plain": self._text(result)}
+            bundle = self._bundle()
         except Exception as error:
             sentence = f"This setting cannot be drawn: {error} Move a slider or press Reset."
             self._show({"text/html": f'<p role="alert">{html.escape(sentence)}</p>',
@@ -220,13 +274,20 @@ class Explorer:
             raise
         self._show(bundle)
 
+    def _bundle(self) -> dict[str, str]:
+        if self.locked:
+            return {"text/html": self._opening_html(_GUESS_FIRST),
+                    "text/plain": self._opening_text(_GUESS_FIRST)}  # fmt: skip
+        result = self.result()
+        return {"text/html": self._html(result), "text/plain": self._text(result)}
+
     def _show(self, bundle: dict[str, str]) -> None:
         self.shown = bundle
         if self._handle is not None:
             self._handle.update(bundle, raw=True)
 
     def __repr__(self) -> str:
-        return self.still_text()
+        return self._bundle()["text/plain"]
 
     def _ipython_display_(self) -> None:
         """Show the picture first, as an output that stays; then the controls, as an upgrade."""
@@ -239,12 +300,13 @@ class Explorer:
         try:
             self._panel = self._controls()
         except ImportError:
-            return  # no ipywidgets: the still picture, its words and table remain
+            self.look()  # no ipywidgets: the still picture, its words and table
+            return
         display(self._panel)
         help_keys_and_names()
 
     def _controls(self) -> Any:
-        """Return the widgets that go under the picture."""
+        """Return the widgets that go beside the picture, or under it."""
         from solarlib.explorers.panel import panel
 
         return panel(self)

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from solarlib.explorers.base import Explorer, Pick, Scene, Slider
+from solarlib.explorers.base import Explorer, Guess, Pick, Scene, Slider
 from solarlib.explorers.ladle import LADLE
 from solarlib.figures import capstone as draw
 
@@ -71,7 +71,16 @@ def explore_design_board(question: Any = None) -> Explorer:
     ]
     presets = {"Flatter": {"focal_length": 250}, "Twice the water": {"water": 12},
                "Thin pipe": {"pipe": "15"}}  # fmt: skip
-    return Explorer(scene, controls, question, presets)
+    guess = Guess("The checked items of the Ladle, all of them met, and a curve of its water, which "
+                  "warms up to the target.", _came_out_board)  # fmt: skip
+    return Explorer(scene, controls, question, presets, guess)
+
+
+def _came_out_board() -> str:
+    now, wide = (compute_design_board(width, 170, 900, 6, "22") for width in (640, 900))
+    missed = ", ".join(item.id for item in wide.items if item.met is False) or "none"
+    return (f"At 900 mm the water is warm after {wide.minutes_to_target:.0f} minutes in place of "
+            f"{now.minutes_to_target:.0f}. Items not met: {missed}.")  # fmt: skip
 
 
 def compute_what_matters_most(
@@ -109,4 +118,13 @@ def explore_what_matters_most(question: Any = None) -> Explorer:
     ]
     presets = {"Windy": {"wind": 5}, "Wavy mirror": {"slope": 16},
                "Poor aim": {"misaim": 2.0}}  # fmt: skip
-    return Explorer(scene, controls, question, presets)
+    return Explorer(scene, controls, question, presets, Guess("", _came_out_levers))
+
+
+def _came_out_levers() -> str:
+    r = compute_what_matters_most(1.5, 8, 1.0, 6)
+    names = {"a finer curve": "surface error, rms", "a cleaner mirror": "reflectance in use, with dirt",
+             "more wind shelter": "usual wind at the site"}  # fmt: skip
+    places = {words: list(r.names).index(name) for words, name in names.items()}
+    told = ", ".join(f"{words} {-min(r.less[k], r.more[k]):.1f}" for words, k in places.items())
+    return f"Minutes of {r.minutes:.0f} that a tenth saves: {told}."

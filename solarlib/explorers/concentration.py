@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from solarlib.explorers.base import Explorer, Pick, Scene, Slider
+from solarlib.explorers.base import Explorer, Guess, Pick, Scene, Slider
 from solarlib.explorers.ladle import HALF, LADLE
 from solarlib.figures import concentration as draw
 
@@ -60,7 +60,13 @@ def explore_sun_is_a_disc(question: Any = None) -> Explorer:
     ]
     presets = {"1.5° off": {"misaim": 1.5}, "3° off": {"misaim": 3.0},
                "Thin pipe, 1.5° off": {"pipe": 15, "misaim": 1.5}}  # fmt: skip
-    return Explorer(scene, controls, question, presets)
+    return Explorer(scene, controls, question, presets, Guess("", _came_out_disc))
+
+
+def _came_out_disc() -> str:
+    one, three = (compute_sun_is_a_disc(22, aim, 5, 0, 0).share for aim in (1, 3))
+    return (f"1° beside the sun {100 * (1 - one):.1f} % of the light is lost, 3° beside it "
+            f"{100 * (1 - three):.0f} %.")  # fmt: skip
 
 
 def _power(width: float, pipe: float, slope: float, misaim: float) -> tuple[float, float, float]:
@@ -95,4 +101,11 @@ def explore_two_bars(question: Any = None) -> Explorer:
     ]
     presets = {"Thin pipe, good aim": {"pipe": 12, "misaim": 0.0},
                "Thin pipe, poor aim": {"pipe": 12, "misaim": 1.5}}  # fmt: skip
-    return Explorer(scene, controls, question, presets)
+    guess = Guess("Bars of the power on the pipe and of its brightness, of your trough and of the "
+                  "Ladle: at the start both are the same.", _came_out_bars)  # fmt: skip
+    return Explorer(scene, controls, question, presets, guess)
+
+
+def _came_out_bars() -> str:
+    thick, thin = (compute_two_bars(640, pipe, "8", 1.5).watts for pipe in (22, 15))
+    return f"With the aim 1.5° off, 22 mm get {thick:.0f} W and 15 mm get {thin:.0f} W."

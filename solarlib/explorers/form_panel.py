@@ -11,16 +11,25 @@ from typing import Any
 
 import ipywidgets as w
 
-from solarlib.design import GROUPS
-from solarlib.design.typed import NO, NOT_STATED, YES, allowed
+from solarlib import units
+from solarlib.design import GROUPS, Plumbing
+from solarlib.design.typed import NO, NOT_STATED, YES, allowed, shown
 from solarlib.design.variation import ENTRIES
+from solarlib.explorers.form_notes import StillToState, as_output, link_to
+from solarlib.explorers.plumbing_panel import PlumbingRows
 
 _WIDE = w.Layout(width="auto", max_width="58em")
 _FIELD = {"width": "auto", "max_width": "58em"}
 _NAMED = {"description_width": "21em"}
 _NO_CLIP = {"description_width": "initial"}
 _LINED_UP = 36  # letters of a name that fit into the width above
-_LONG = ("plumbing", "prices", "changes")
+_LONG = ("prices", "changes")
+
+
+def label_of(one: Any) -> str:
+    """What stands before a field: its words, and the unit in which it is shown."""
+    unit = units.label(one.metadata["unit"]) if one.metadata["kind"] == "number" else ""
+    return f"{one.metadata['words']} ({unit})" if unit else str(one.metadata["words"])
 
 
 class FormPanel:
@@ -40,18 +49,22 @@ class FormPanel:
                                          GROUPS.items()], description="Show the entries of:",
                                 style=_NAMED, layout=_FIELD)  # fmt: skip
         self.boxes = {name: self._group(name) for name in GROUPS}
-        self.offers = w.VBox()
+        self.offers, self.to_state = w.VBox(), StillToState(self.go_to)
+        self.verdict, self.pack_link = w.HTML(), w.Output()
         self.read = self._button("Read the file", self._read)
         self.save = self._button("Save", self._save)
         self.helps = self._button("What would help?", self._helps)
+        self.hand_in = self._button("Hand in this design", self._hand_in)
         self.pack = self._button("Write the build pack", self._pack)
         self.group.observe(lambda change: self._show_group(change["new"]), "value")
         self._show_group(self.group.value)
         self._show()
         row = w.Layout(flex_flow="row wrap")
+        handed = [self.hand_in] if form.checker else []
         self.box = w.VBox([
-            self.path, w.HBox([self.read, self.save, self.helps, self.pack], layout=row),
-            self.status, self.offers, self.why, self.group, *self.boxes.values(),
+            self.path, w.HBox([self.read, self.save, self.helps, *handed, self.pack], layout=row),
+            self.status, self.pack_link, self.verdict, self.offers, self.to_state.box, self.why,
+            self.group, *self.boxes.values(),
         ], layout=_WIDE)  # fmt: skip
 
     def _button(self, name: str, act: Any) -> w.Button:
@@ -72,10 +85,15 @@ class FormPanel:
         return w.VBox(rows, layout=w.Layout(**_FIELD))  # its own: a group is shown or not
 
     def _field(self, name: str, one: Any) -> Any:
-        about, text = one.metadata, self.form.draft.texts[name]
-        words = {"description": about["words"], "tooltip": allowed(one) or about["words"],
-                 "style": _NAMED if len(about["words"]) <= _LINED_UP else _NO_CLIP,
+        about, text, label = one.metadata, self.form.draft.texts[name], label_of(one)
+        words: dict[str, Any] = {"description": label, "tooltip": allowed(one) or label,
+                 "style": _NAMED if len(label) <= _LINED_UP else _NO_CLIP,
                  "layout": _FIELD}  # fmt: skip
+        if about["kind"] == "plumbing":
+            words.pop("style")
+            rows = PlumbingRows(text, start=shown(one, Plumbing()), **words)
+            rows.observe(lambda change: self._typed(name, change["new"]), "value")
+            return rows
         if about["kind"] in ("choice", "flag"):
             known = about["options"] if about["kind"] == "choice" else (YES, NO)
             unknown = (NOT_STATED,) if one.default is None else ()
@@ -121,14 +139,28 @@ class FormPanel:
         told = w.HTML(f'<p style="margin:0">{words}</p>')
         return w.HBox([button, told], layout=w.Layout(max_width="58em"))
 
+    def _hand_in(self) -> None:
+        self._say("Checking …")
+        result = self.form.hand_in()
+        if result is not None:
+            page = getattr(result, "_repr_html_", lambda: f"<p>{html.escape(str(result))}</p>")
+            self.verdict.value = f'<div style="line-height:1.4">{page()}</div>'
+        self._say(self.form.told)
+
     def _pack(self) -> None:
-        self.form.write_pack(self._say_last)
+        written = self.form.write_pack(self._say_last)
+        self.pack_link.outputs = as_output(link_to(written) if written else "")
         self._say(self.form.told)
 
     # --- what is shown -----------------------------------------------------------------------------
     def _show_group(self, chosen: str) -> None:
         for name, box in self.boxes.items():
             box.layout.display = "flex" if name == chosen else "none"
+
+    def go_to(self, name: str) -> None:
+        """Open the group of an entry and put the keyboard into its field."""
+        self.group.value = ENTRIES[name].metadata["group"]
+        self.fields[name].focus()
 
     def _put(self, widget: Any, text: str) -> None:
         self._quiet = True
@@ -143,17 +175,23 @@ class FormPanel:
         for name, field in self.fields.items():
             if field.value != draft.texts[name]:
                 self._put(field, draft.texts[name])
-            self.beside[name].value = self._beside(name, draft.problems.get(name, ""))
+            problem = draft.problems.get(name, "")
+            if isinstance(field, PlumbingRows):
+                field.show(draft.design.plumbing, problem)
+                problem = ""  # it is said among the rows
+            self.beside[name].value = self._beside(name, problem)
         shown = ENTRIES[next(iter(draft.problems))].metadata["group"] if draft.problems else ""
         if shown and not any(self._in_sight(name) for name in draft.problems):
             self.group.value = shown
+        self.to_state.show(self.form.items)
         self._say(self.form.told)
 
     def _in_sight(self, name: str) -> bool:
         return bool(ENTRIES[name].metadata["group"] == self.group.value)
 
     def _beside(self, name: str, problem: str) -> str:
-        words = [html.escape(allowed(ENTRIES[name])), f"in the file: <code>{name}</code>"]
+        may = "" if name == "plumbing" else allowed(ENTRIES[name])  # its rows say it themselves
+        words = [html.escape(may), f"in the file: <code>{name}</code>"]
         small = "; ".join(word for word in words if word)
         said = f'<span role="alert"><strong>✗ {html.escape(problem)}</strong></span><br>' if \
             problem else ""  # fmt: skip

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from solarlib.explorers.base import Explorer, Pick, Scene, Slider
+from solarlib.explorers.base import Explorer, Guess, Pick, Scene, Slider
 from solarlib.explorers.ladle import HALF, LADLE
 from solarlib.figures import hazards as draw
 
@@ -43,7 +43,11 @@ def explore_burn_clock(question: Any = None) -> Explorer:
         Pick("axis", "time axis", {"log": "log", "plain": "plain"}, "log"),
     ]
     presets = {"49 °C": {"water": 49}, "60 °C": {"water": 60}, "43 °C": {"water": 43}}
-    return Explorer(scene, controls, question, presets)
+    return Explorer(scene, controls, question, presets, Guess("", _came_out_burn))
+
+
+def _came_out_burn() -> str:
+    return compute_burn_clock(60, "adult", "log").sentence
 
 
 def compute_after_you_walk_away(hours: float, tilt: float, cover: str) -> draw.AfterYouWalkAway:
@@ -108,4 +112,12 @@ def explore_after_you_walk_away(question: Any = None) -> Explorer:
     presets = {"Left as it stood, 3 h": {"hours": 3, "tilt": 15, "cover": "off"},
                "Parked below the horizon": {"tilt": 120, "cover": "off"},
                "Covered": {"cover": "on"}}  # fmt: skip
-    return Explorer(scene, controls, question, presets)
+    return Explorer(scene, controls, question, presets, Guess("", _came_out_away))
+
+
+def _came_out_away() -> str:
+    r = compute_after_you_walk_away(3, 15, "off")
+    where = draw.part_at(float(r.place[np.argmax(r.flux)]))
+    ends = "and runs past the pipe's end, onto the hose" if r.slide > r.overhang else "along the pipe"
+    return (f"After three hours the bright line is on the {where} with {r.flux.max() / 1000:.0f} kW/m² "
+            f"({r.wood_limit / 1000:.1f} has lit wood) {ends}.")  # fmt: skip

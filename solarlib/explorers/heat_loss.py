@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from solarlib.explorers.base import Explorer, Pick, Scene, Slider
+from solarlib.explorers.base import Explorer, Guess, Pick, Scene, Slider
 from solarlib.explorers.ladle import LADLE
 from solarlib.figures import heat_loss as draw
 
@@ -65,7 +65,15 @@ def explore_where_watts_go(question: Any = None) -> Explorer:
         "Cold start": {"water": 18}, "Breeze": {"water": 80, "wind": 3.0},
         "A black that does not glow": {"emittance": 0.10, "wind": 0.0},
     }  # fmt: skip
-    return Explorer(scene, controls, question, presets)
+    guess = Guess("Bars from the watts of the sun, less one loss after another, down to what stays "
+                  "in lukewarm water in light air.", _came_out_watts)  # fmt: skip
+    return Explorer(scene, controls, question, presets, guess)
+
+
+def _came_out_watts() -> str:
+    r = compute_where_watts_go(80, 3, 0.9, "none")
+    stays = f"{r.useful:.0f} W of {r.incoming:.0f} W stay" if r.useful > 0 else "nothing stays"
+    return f"At 80 °C in a breeze of 3 m/s {stays} in the water."
 
 
 def compute_lid_or_lagging(
@@ -105,4 +113,12 @@ def explore_lid_or_lagging(question: Any = None) -> Explorer:
     presets = {"Lid only": {"lid": "on", "insulation": 0},
                "Lagging only": {"lid": "off", "insulation": 40},
                "Both": {"lid": "on", "insulation": 40}}  # fmt: skip
-    return Explorer(scene, controls, question, presets)
+    guess = Guess("A bare, open pot cools: the curve falls quickly at first, then ever more slowly.",
+                  _came_out_lid)  # fmt: skip
+    return Explorer(scene, controls, question, presets, guess)
+
+
+def _came_out_lid() -> str:
+    lives = compute_lid_or_lagging("off", 0, 0, 55).half_lives
+    return (f"Half of the warmth is gone after {lives['lid alone']:.1f} hours with a lid alone, "
+            f"after {lives['20 mm lagging alone']:.1f} hours with 20 mm of lagging alone.")  # fmt: skip

@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from solarlib.explorers.base import Explorer, Pick, Scene, Slider
+from solarlib.explorers.base import Explorer, Guess, Pick, Scene, Slider
 from solarlib.figures import heating_test as draw
 
 NOISE_K, EARLY_MIN = 0.3, 20.0
@@ -56,7 +56,15 @@ def explore_fit_by_hand(question: Any = None) -> Explorer:
     ]
     presets = {"One pair": {"efficiency": 0.74, "loss": 6.5},
                "Another pair": {"efficiency": 0.70, "loss": 0.0}}  # fmt: skip
-    return Explorer(scene, controls, question, presets)
+    guess = Guess("Readings of a test, those of the first 20 minutes filled, and a curve below them "
+                  "that does not fit yet.", _came_out_fit)  # fmt: skip
+    return Explorer(scene, controls, question, presets, guess)
+
+
+def _came_out_fit() -> str:
+    one, other = (compute_fit_by_hand(*pair, "early").miss_k for pair in ((0.74, 6.5), (0.70, 0.0)))
+    return (f"0.74 with a loss of 6.5 misses them by {one:.1f} K, 0.70 with no loss at all by "
+            f"{other:.1f} K; the thermometer alone makes {NOISE_K} K.")  # fmt: skip
 
 
 def _doubt(thermometer: float, sun: float, minutes: float) -> tuple[float, dict[str, float], float]:
@@ -98,4 +106,11 @@ def explore_better_instrument(question: Any = None) -> Explorer:
         "Short run": {**START, "minutes": 10},
         "Longer run": {**START, "minutes": 60},
     }
-    return Explorer(scene, controls, question, presets)
+    return Explorer(scene, controls, question, presets, Guess("", _came_out_doubt))
+
+
+def _came_out_doubt() -> str:
+    _, shares, _ = _doubt(**START)
+    told = {"the sun meter": "sun meter", "the thermometer": "thermometer", "the scale": "mass"}
+    parts = ", ".join(f"{100 * shares[name]:.0f} % from {words}" for words, name in told.items())
+    return f"In a run of half an hour the doubt comes to {parts}."

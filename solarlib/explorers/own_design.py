@@ -25,14 +25,17 @@ class DesignForm(Explorer):
     Parameters
     ----------
     path : of the file, such as "my-trough.toml". It is made when it is saved first.
+    hand_in : takes the text of the saved file and returns a verdict that shows itself as HTML;
+        None: there is nobody to hand it in to.
     """
 
-    def __init__(self, path: Any = "my-trough.toml"):
+    def __init__(self, path: Any = "my-trough.toml", hand_in: Callable[[str], Any] | None = None):
         from solarlib.design.draft import Draft
 
         self.draft = Draft(path)
+        self.checker = hand_in
         self._worked_out: Any = None
-        scene = Scene("Your design board", self._board, draw.frame_design_board,
+        scene = Scene("Design board", self._board, draw.frame_design_board,
                       draw.paint_design_board, draw.describe_design_board,
                       draw.table_own_design, size=(7.8, 5.0))  # fmt: skip
         super().__init__(scene, ())
@@ -49,6 +52,11 @@ class DesignForm(Explorer):
         if self._worked_out is None or self._worked_out.design is not self.draft.design:
             self._worked_out = evaluate(self.draft.design)
         return self._worked_out
+
+    @property
+    def items(self) -> Any:
+        """The checked items of the design as it stands in the form."""
+        return self._evaluation.constraints
 
     def standing(self) -> str:
         """Say in a line which items are open, gates first; the board has the reasons."""
@@ -78,7 +86,7 @@ class DesignForm(Explorer):
         if self.draft.problems:
             self.told = "Not yet a design: see the sentence beside the entry. Nothing is written."
         elif self.draft.changed:
-            self.told = f"Changed and not saved: {', '.join(self.draft.changed)}."
+            self.told = f"Changed and not saved: {self.draft.named(self.draft.changed)}."
         else:
             self.told = "As in the file."
         if self.draft.design != before:
@@ -131,19 +139,44 @@ class DesignForm(Explorer):
             if getattr(changed, name) != getattr(self.draft.design, name)
         })  # fmt: skip
 
-    def write_pack(self, say: Callable[[str], None], today: date | None = None) -> None:
-        """Write the build pack of the saved file beside it; `say` gets a sentence a step."""
+    def _unsaved(self, why: str) -> bool:
+        """Say so when what the form shows is not what stands in the file."""
+        waits = self.draft.changed or self.draft.problems or self.draft.is_new
+        if waits or self.draft.blocked:
+            self.told = self.draft.blocked or f"Save the design first: {why}"
+        return bool(waits or self.draft.blocked)
+
+    def hand_in(self) -> Any:
+        """Have the saved file checked and return the verdict; None when it cannot be, see `told`."""
+        if self.checker is None or self._unsaved("the file is what is handed in."):
+            return None
+        name = self.draft.path.name
+        try:
+            text = self.draft.path.read_text(encoding="utf-8-sig")
+        except (OSError, ValueError) as error:
+            self.told = f"{name} cannot be read any more ({error}); save it again."
+            return None
+        self.told = f"{name} was checked as it is saved; the verdict stands below."
+        return self.checker(text)
+
+    def write_pack(self, say: Callable[[str], None], today: date | None = None) -> Path | None:
+        """Write the build pack of the saved file beside it and return the PDF's path.
+
+        `say` gets a sentence a step; None when nothing was written, see `told`.
+        """
         from solarlib.pack import write_pack
 
-        if self.draft.changed or self.draft.problems or self.draft.is_new or self.draft.blocked:
-            self.told = "Save the design first: the pack is made from the file."
-            return
+        if self._unsaved("the pack is made from the file."):
+            return None
         design, path = self.draft.design, self.draft.path
+        folder = path.parent / f"{path.stem}-pack"
         try:
-            write_pack(design, path.parent / f"{path.stem}-pack", today or date.today(),
-                       design.paper, say=say)  # fmt: skip
+            names = write_pack(design, folder, today or date.today(), design.paper,
+                               say=say)  # fmt: skip
         except OSError as error:
             self.told = f"The pack cannot be written ({error.strerror or error})."
+            return None
+        return next(folder / name for name in names if name.endswith(".pdf"))
 
     def _controls(self) -> Any:
         from solarlib.explorers.form_panel import form_panel

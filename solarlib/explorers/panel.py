@@ -1,16 +1,20 @@
-"""The controls under an explorer's picture: sliders with number boxes, picks, presets, reset.
+"""The controls beside an explorer's picture: sliders with number boxes, picks, presets, reset.
 
-A slider's handle has no name of its own that a screen reader could say: each has a
-number box beside it that has, and the page gives it the name of its label.
+Where a guess comes first, its question stands in their place. A slider's handle has no name of
+its own that a screen reader could say: each has a number box beside it that has, and the page
+gives it the name of its label.
 """
 
 from __future__ import annotations
 
+import html
+from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 import ipywidgets as w
 
 from solarlib.explorers.base import Pick, Slider
+from solarlib.explorers.in_page import STYLE
 
 if TYPE_CHECKING:
     from solarlib.explorers.base import Explorer
@@ -57,15 +61,38 @@ class _Link:
 
 
 def panel(explorer: Explorer) -> w.VBox:
-    """Return the controls of an explorer; locked ones come with the prediction to make."""
+    """Return the controls of an explorer; while it is locked, the prediction to make."""
+    style = w.HTML(STYLE, layout=w.Layout(display="none"))
+    controls = _controls(explorer)
+    box = w.VBox([style, controls])
+    box.add_class("explorer-panel")
+    if explorer.question is not None:
+        told = w.HTML()
+
+        def unlock() -> None:
+            told.value = _said(explorer.compared())
+            box.children = (style, told, controls)
+
+        if explorer.locked:
+            box.children = (style, told, _prediction(explorer, told, unlock))
+        else:
+            unlock()
+    return box
+
+
+def _said(words: str) -> str:
+    return f'<p role="status">{html.escape(words)}</p>'
+
+
+def _controls(explorer: Explorer) -> w.Box:
     link = _Link(explorer)
     rows = [_row(link, control) for control in explorer.controls.values()]
     buttons = [_button(link, name, dict(v)) for name, v in explorer.presets.items()]
     buttons.append(_button(link, "Reset", dict(explorer.start)))
-    box = w.VBox([*rows, w.HBox(buttons, layout=w.Layout(flex_flow="row wrap"))], layout=_WIDE)
-    parts = [x for many in link.widgets.values() for x in many] + buttons
-    if explorer.locked:
-        return w.VBox([_prediction(explorer, parts), box], layout=_WIDE)
+    last = w.HBox(buttons, layout=w.Layout(flex_flow="row wrap"))
+    last.add_class("explorer-buttons")
+    box = w.Box([*rows, last])
+    box.add_class("explorer-controls")
     return box
 
 
@@ -80,15 +107,16 @@ def _row(link: _Link, control: Slider | Pick) -> Any:
     label = f"{control.label} ({control.unit})" if control.unit else control.label
     limits = {"min": control.low, "max": control.high, "step": control.step}
     slider = w.FloatSlider(value=control.value, **limits, readout=False, description=label,
-                           tooltip=label, style={"description_width": "20em"},
-                           layout=w.Layout(width="37em"))  # fmt: skip
+                           tooltip=label, style={"description_width": "100%"},
+                           layout=w.Layout(width="auto", height="auto", flex="1 1 auto",
+                                           flex_flow="row wrap"))  # fmt: skip
     box = w.BoundedFloatText(value=control.value, **limits, tooltip=label, description=label,
                              style={"description_width": "0"},
-                             layout=w.Layout(width="7em"))  # fmt: skip
+                             layout=w.Layout(width="6.5em", flex="none"))  # fmt: skip
     link.widgets[control.name] = [slider, box]
     for widget in (slider, box):
         widget.observe(lambda change: link.moved(control.name, change["new"]), "value")
-    return w.HBox([slider, box], layout=w.Layout(flex_flow="row wrap"))
+    return w.HBox([slider, box])
 
 
 def _button(link: _Link, name: str, values: dict[str, Any]) -> w.Button:
@@ -98,28 +126,31 @@ def _button(link: _Link, name: str, values: dict[str, Any]) -> w.Button:
     return button
 
 
-def _prediction(explorer: Explorer, parts: list[Any]) -> w.VBox:
-    """Ask for the guess that unlocks the controls."""
+def _prediction(explorer: Explorer, told: w.HTML, unlock: Callable[[], None]) -> w.VBox:
+    """Ask for the guess that unlocks the controls; there is a way on without one."""
     question = explorer.question
-    for part in parts:
-        part.disabled = True
+    told.value = _said("Guess first, then look. A guess is kept and never marked.")
     options = [(text, letter) for letter, text in question.options.items()]
-    pick = w.RadioButtons(options=options, value=None, layout=_WIDE)
-    button = w.Button(description="Keep my guess", tooltip="Keep my guess and unlock the sliders")
-    told = w.HTML('<p role="status">First say what you expect; then the sliders unlock.</p>')
+    pick = w.RadioButtons(options=options, value=None, description="Your guess:", layout=_WIDE,
+                          style=_PLAIN_LABEL)  # fmt: skip
+    keep = w.Button(description="Keep my guess", tooltip="Keep my guess and show the rest",
+                    layout=w.Layout(width="auto"))  # fmt: skip
+    skip = w.Button(description="Look without a guess", tooltip="Show the rest without a guess",
+                    layout=w.Layout(width="auto"))  # fmt: skip
 
-    def keep(_: Any) -> None:
-        if pick.value is not None:
-            question.record(pick.value)
+    def look(_: Any) -> None:
+        explorer.look()
         unlock()
 
-    def unlock() -> None:
-        if not question.answered:
-            told.value = '<p role="status">Pick one first. A guess is never marked.</p>'
-            return
-        for part in parts:
-            part.disabled = False
-        told.value = '<p role="status">Noted. The sliders are unlocked: look for yourself.</p>'
+    def record(_: Any) -> None:
+        said = question.record(pick.value) if pick.value is not None else "Pick one first."
+        if question.answered:  # it may have been made above, meanwhile
+            look(_)
+        else:
+            told.value = _said(f"{said} Or press “{skip.description}”.")
 
-    button.on_click(keep)
-    return w.VBox([w.HTML(f"<p><strong>{question.question}</strong></p>"), pick, button, told])
+    keep.on_click(record)
+    skip.on_click(look)
+    buttons = w.HBox([keep, skip], layout=w.Layout(flex_flow="row wrap"))
+    asked = w.HTML(f"<p><strong>{html.escape(question.question)}</strong></p>")
+    return w.VBox([asked, pick, buttons], layout=_WIDE)

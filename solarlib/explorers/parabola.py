@@ -7,12 +7,12 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from solarlib.explorers.base import Explorer, Pick, Scene, Slider
+from solarlib.explorers.base import Explorer, Guess, Pick, Scene, Slider
 from solarlib.explorers.ladle import HALF, LADLE
 from solarlib.figures import parabola as draw
 
-SURFACE_MRAD = 5.0  # a careful build; common practice, no source
 PIPE = draw.PIPE_MM / 1000
+SHAPES = ("parabola", "circle", "hanging chain")
 
 
 def compute_curve_and_focus(
@@ -22,6 +22,8 @@ def compute_curve_and_focus(
     from solarlib import geometry, optics
 
     w, f = width / 1000, focal_length / 1000
+    if shape == "circle":
+        w = min(w, 4 * f)  # a half circle is as wide as it gets
     made: dict[str, Any] = {"parabola": lambda: geometry.Parabola(focal_length=f, aperture_width=w),
             "circle": lambda: geometry.Circle(2 * f, w),
             "hanging chain": lambda: geometry.HangingChain(2 * f, w)}  # fmt: skip
@@ -53,18 +55,25 @@ def explore_curve_and_focus(question: Any = None) -> Explorer:
     scene = Scene("Curve and focus", compute_curve_and_focus, draw.frame_curve_and_focus,
                   draw.paint_curve_and_focus, draw.describe_curve_and_focus,
                   draw.table_curve_and_focus, size=(7.4, 4.6))  # fmt: skip
-    shapes = {s: s for s in ("parabola", "circle", "hanging chain")}
     controls = [
-        Slider("width", "width of the opening", "mm", 200, 640, 10, 560),
+        Slider("width", "width of the opening", "mm", 200, 720, 5, 560),
         Slider("focal_length", "focal length", "mm", 160, 300, 5, 200),
-        Pick("shape", "shape", shapes, "parabola"),
+        Pick("shape", "shape", {shape: shape for shape in SHAPES}, "parabola"),
         Slider("rays", "rays drawn", "", 5, 41, 2, 15),
     ]
     presets = {
         "Shallow circle": {"width": 250, "focal_length": 170, "shape": "circle"},
         "Deep circle": {"width": 640, "focal_length": 170, "shape": "circle"},
     }
-    return Explorer(scene, controls, question, presets)
+    guess = Guess("A parabola, rays of light that fall on it, and a pipe in its focus.", _came_out_curve)
+    return Explorer(scene, controls, question, presets, guess)
+
+
+def _came_out_curve() -> str:
+    width, focal_length = 1000 * LADLE.aperture_width, 1000 * LADLE.focal_length
+    hit = {shape: compute_curve_and_focus(width, focal_length, shape, 5).share for shape in SHAPES}
+    told = ", ".join(f"{100 * share:.0f} % in a {shape}" for shape, share in hit.items())
+    return f"In a trough as wide and deep as the Ladle the rays that hit its pipe are: {told}."
 
 
 def compute_printer_trap(scale_x: float, scale_y: float) -> draw.PrinterTrap:
@@ -75,7 +84,7 @@ def compute_printer_trap(scale_x: float, scale_y: float) -> draw.PrinterTrap:
     sx, sy = scale_x / 100, scale_y / 100
     x = np.linspace(-HALF, HALF, 161)
     y = np.asarray(true.height(x))
-    loss = optics.print_loss(true, sx, sy, PIPE, slope_error_mrad=SURFACE_MRAD)
+    loss = optics.print_loss(true, sx, sy, PIPE, slope_error_mrad=LADLE.slope_error_mrad)
     return draw.PrinterTrap(
         x, y, x * sx, y * sy, LADLE.focal_length,
         float(geometry.printed_focal_length(LADLE.focal_length, sx, sy)),
@@ -94,4 +103,13 @@ def explore_printer_trap(question: Any = None) -> Explorer:
     ]
     presets = {"Fit to page (both 97 %)": {"scale_x": 97, "scale_y": 97},
                "Width only 97 %": {"scale_x": 97, "scale_y": 100}}  # fmt: skip
-    return Explorer(scene, controls, question, presets)
+    guess = Guess("A rib printed in true size: the dashed print lies on the true curve, and the focus "
+                  "is where the pipe was planned.", _came_out_print)  # fmt: skip
+    return Explorer(scene, controls, question, presets, guess)
+
+
+def _came_out_print() -> str:
+    prints = (compute_printer_trap(97, 97), compute_printer_trap(97, 100))
+    both, width = (1000 * abs(r.printed_focal_length - r.focal_length) for r in prints)
+    return (f"Small in both directions, the focus moves {both:.0f} mm; small in width only, it "
+            f"moves {width:.0f} mm.")  # fmt: skip

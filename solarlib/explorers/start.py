@@ -7,7 +7,7 @@ from typing import Any
 from solarlib.explorers.base import Explorer, Scene, Slider
 from solarlib.figures import start as draw
 
-LIKELY_SHARE = 0.6  # common practice, no source: what a careful first build keeps of the light
+LIKELY_SHARE = 0.55  # common practice, no source: what a careful first build keeps of the light
 RISE_K = 30.0
 
 

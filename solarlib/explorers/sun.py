@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from solarlib.explorers.base import Explorer, Pick, Scene, Slider
+from solarlib.explorers.base import Explorer, Guess, Pick, Scene, Slider
 from solarlib.explorers.ladle import HALF, LADLE
 from solarlib.figures import sun as draw
 
@@ -70,7 +70,17 @@ def explore_tilt_through_day(question: Any = None) -> Explorer:
         "Midwinter": {"latitude": 38, "day": 355, "tilt": 61.5},
         "Tarrowin Spit, 21 December": {"latitude": -34, "day": 355, "tilt": 10.5},
     }
-    return Explorer(scene, controls, question, presets)
+    return Explorer(scene, controls, question, presets, Guess("", _came_out_tilt))
+
+
+def _came_out_tilt() -> str:
+    def off(day: float) -> float:
+        noon = compute_tilt_through_day(LADLE.latitude_deg, day, 12, 0).needed_deg
+        return abs(compute_tilt_through_day(LADLE.latitude_deg, day, 15, noon).error_deg)
+
+    days = {"March": 80, "June": 172, "December": 355}
+    told = ", ".join(f"{off(day):.1f}° on 21 {month}" for month, day in days.items())
+    return f"Three hours after noon the aim is off by {told}."
 
 
 def compute_light_off_the_end(
@@ -109,4 +119,11 @@ def explore_light_off_the_end(question: Any = None) -> Explorer:
         "The same, pipe 250 mm longer": {"hours": 2, "overhang": 250},
         "Axis 5° wrong, 1 h": {"hours": 1, "turned": 5},
     }
-    return Explorer(scene, controls, question, presets)
+    guess = Guess("The trough from above at noon: all its light lands on the pipe. Below, three bars "
+                  "of what is left stand at 100 percent.", _came_out_end)  # fmt: skip
+    return Explorer(scene, controls, question, presets, guess)
+
+
+def _came_out_end() -> str:
+    r = compute_light_off_the_end(0.9, 2, 0, 0, "0")
+    return f"Two hours from noon {100 * r.cosine * r.end_share:.0f} % of the noon light is left."

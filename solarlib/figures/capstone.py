@@ -13,7 +13,13 @@ from numpy.typing import NDArray
 
 from solarlib.figures.ink import HATCHES, INK, PALE, SECOND, SHADES, number, patches
 
-ROWS = 17  # checked items C1 to C16, and C9a
+BOARD_ROWS = 22  # how many checked items the picture has room for, with a line of legend
+STATES = {  # met -> its sign, the word beside it, and the mark drawn for the sign
+    True: ("✓", "met", "$✓$"),
+    False: ("✗", "not met", "X"),
+    None: ("?", "not known", "$?$"),
+}
+LEGEND = f"{', '.join(f'{sign} {word}' for sign, word, _ in STATES.values())}; the gates come first"
 LEVERS = 17  # how many inputs the picture has room for
 MOVED: dict[str, dict[str, Any]] = {
     "a tenth less": {"facecolor": SHADES[0], "hatch": HATCHES[0]},
@@ -46,13 +52,19 @@ class DesignBoard:
     numbers: Sequence[tuple[str, str]]
 
 
+def gates_first(items: Sequence[Item]) -> list[Item]:
+    """Return the items in the order of picture, words and table."""
+    return sorted(items, key=lambda item: item.kind != "gate")
+
+
 def frame_design_board(figure: Figure) -> Any:
     """Draw the axes: the items at the left, the warm-up at the right."""
-    board = figure.add_axes((0.02, 0.02, 0.44, 0.96))
+    board = figure.add_axes((0.01, 0.02, 0.55, 0.96))
     board.set_xlim(0, 1)
-    board.set_ylim(ROWS - 0.4, -0.6)
+    board.set_ylim(BOARD_ROWS, 0)
     board.axis("off")
-    warm = figure.add_axes((0.56, 0.13, 0.42, 0.84))
+    board.text(0.0, 0.6, LEGEND, va="center", fontsize=9.5)
+    warm = figure.add_axes((0.64, 0.13, 0.335, 0.84))
     warm.set_xlim(0, 240)
     warm.set_xticks(range(0, 241, 60))
     warm.set_ylim(10, 110)
@@ -62,16 +74,20 @@ def frame_design_board(figure: Figure) -> Any:
 
 
 def paint_design_board(axes: Any, r: DesignBoard) -> list[Any]:
-    """Draw a mark for each item, its name, and the warm-up up to the target."""
+    """Draw sign, word and name of each item, gates first, and the warm-up up to the target."""
     board, warm = axes
     made: list[Any] = []
-    for row, item in enumerate(r.items):
-        marker, face = {True: ("o", "white"), False: ("X", INK), None: ("D", PALE)}[item.met]
-        made += board.plot([0.03], [row], marker=marker, markersize=10, color=INK, markeredgecolor=INK,
-                           markerfacecolor=face, clip_on=False)  # fmt: skip
-        weight = "normal" if item.met else "bold"
-        made.append(board.text(0.08, row, f"{item.id}  {item.name}", va="center", fontsize=10,
-                               fontweight=weight))  # fmt: skip
+    items = gates_first(r.items)
+    step = (BOARD_ROWS - 1.5) / max(len(items), 1)
+    for row, item in enumerate(items):
+        y = 2 + row * step
+        _, word, marker = STATES[item.met]
+        made += board.plot([0.02], [y], marker=marker, markersize=9, color=INK, markeredgecolor=INK,
+                           markeredgewidth=0.5, clip_on=False)  # fmt: skip
+        words = {"va": "center", "fontsize": 9.5, "fontweight": "normal" if item.met else "bold"}
+        made.append(board.text(0.055, y, word, **words))
+        gate = " (gate)" if item.kind == "gate" else ""
+        made.append(board.text(0.255, y, f"{item.id}  {item.name}{gate}", **words))
     made += warm.plot(r.minutes, r.water_c, **SECOND)
     made += warm.plot([0, 240], [r.target_c, r.target_c], color=PALE, linewidth=1)
     made.append(warm.text(236, r.target_c + 1, "target", ha="right", fontsize=9))
@@ -82,8 +98,9 @@ def paint_design_board(axes: Any, r: DesignBoard) -> list[Any]:
 
 def describe_design_board(r: DesignBoard) -> str:
     """Say which items are open and when the water is warm."""
-    missed = [f"{i.id} {i.name}" for i in r.items if i.met is False]
-    unknown = [i.id for i in r.items if i.met is None]
+    items = gates_first(r.items)
+    missed = [f"{i.id} {i.name}" for i in items if i.met is False]
+    unknown = [i.id for i in items if i.met is None]
     met = sum(i.met is True for i in r.items)
     when = (f"The water reaches {r.target_c:.0f} degrees after about {r.minutes_to_target:.0f} "
             "minutes" if np.isfinite(r.minutes_to_target) else
@@ -101,17 +118,18 @@ def describe_design_board(r: DesignBoard) -> str:
 
 def table_design_board(r: DesignBoard) -> list[tuple[str, str]]:
     """List the key numbers, and what would help the items that are not met."""
-    helps = [(f"{i.id} {i.name}", i.change) for i in r.items if i.met is False and i.change]
+    helps = [(f"{i.id} {i.name}", i.change)
+             for i in gates_first(r.items) if i.met is False and i.change]  # fmt: skip
     return [*r.numbers, *helps]
 
 
 def table_own_design(r: DesignBoard) -> list[tuple[str, str]]:
     """List every item with its state and the reason, gates first, then the key numbers."""
-    states = {True: "met", False: "NOT MET", None: "NOT KNOWN"}
-    order = sorted(r.items, key=lambda item: item.kind != "gate")
-    rows = [(f"{i.id} {i.name} ({i.kind})",
-             f"{states[i.met]}. {i.reason} {'' if i.met is None else i.change}".strip())
-            for i in order]  # fmt: skip
+    rows = []
+    for i in gates_first(r.items):
+        sign, word, _ = STATES[i.met]
+        change = "" if i.met is None else i.change
+        rows.append((f"{i.id} {i.name} ({i.kind})", f"{sign} {word}. {i.reason} {change}".strip()))
     return [*rows, *r.numbers]
 
 

@@ -155,7 +155,7 @@ def loss_parts(
         if np.any(np.asarray(cover.inner_diameter) <= size):
             raise ValueError(
                 f"The pipe is {np.max(size):g} m thick; it does not fit into a glass tube "
-                f"{np.min(cover.inner_diameter):g} m wide inside."
+                f"{np.min(cover.inner_diameter):g} m wide inside; take a wider one."
             )
         outer = _glass_temperature(size, hot, cold, moving, eps, around, local, cover)
         size, eps = np.asarray(cover.outer_diameter), np.asarray(cover.emittance)

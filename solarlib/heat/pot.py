@@ -151,7 +151,8 @@ def cooling_curve(
     start = float(within("start temperature", start_c, 0, 100, "°C"))
     times = within("time", seconds, 0, 1e7, "s")
     if start <= air_c:
-        raise ValueError(f"The start, {start:g} °C, is not warmer than the air, {air_c:g} °C.")
+        says = f"The start, {start:g} °C, is not warmer than the air, {air_c:g} °C; start warmer."
+        raise ValueError(says)
     # closer and closer to where it stops: the air, or below it where water evaporates
     grid = np.linspace(start, min(air_c, start) - 15, 4000)
     grid = grid[grid >= 0]

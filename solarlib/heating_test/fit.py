@@ -54,13 +54,13 @@ class Fit:
         half = (self.loss_limits[1] - self.loss_limits[0]) / 2
         text = (
             f"Optical efficiency {self.optical_efficiency:.2f} "
-            f"({self.optical_efficiency_limits[0]:.2f} to {self.optical_efficiency_limits[1]:.2f}),"
-            f" loss {self.loss:.1f} W/(m²·K) ({self.loss_limits[0]:.1f} to "
-            f"{self.loss_limits[1]:.1f}), both 95 % limits from {self.points} points; sun meter, "
-            f"mass and area add ±{2 * self.systematic:.0%} to both."
+            f"({self.optical_efficiency_limits[0]:.2f} to {self.optical_efficiency_limits[1]:.2f})\n"
+            f"Loss {self.loss:.1f} W/(m²·K) ({self.loss_limits[0]:.1f} to "
+            f"{self.loss_limits[1]:.1f})\nIn brackets: 95 % limits from {self.points} points.\n"
+            f"Sun meter, mass and area add ±{2 * self.systematic:.0%} to both."
         ).replace("-", "−")
         if half > abs(self.loss):
-            text += " The loss is hardly pinned down: run the test longer, to warmer water."
+            text += "\nThe loss is hardly pinned down: run the test longer, to warmer water."
         return text
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from solarlib.commands import Refusal
 from solarlib.files import why
 from solarlib.heating_test.reader import Reader
 from solarlib.heating_test.records import Log, Problem
@@ -17,7 +18,7 @@ from solarlib.heating_test.table import decode
 MOST_BYTES = 2_000_000
 
 
-class LogFileError(ValueError):
+class LogFileError(Refusal, ValueError):
     """One sentence about a file that cannot be opened; Jupyter shows it without a traceback."""
 
     def _render_traceback_(self) -> list[str]:

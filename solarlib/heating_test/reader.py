@@ -79,7 +79,7 @@ class Reader:
     def _done(self, readings: tuple[Reading, ...], columns: Any) -> Log:
         kinds = tuple(column.kind for column in columns if column.usable)
         problems = tuple(sorted(self.problems, key=lambda problem: problem.row))
-        return Log(readings, problems, tuple(self.comments), kinds)
+        return Log(readings, problems, tuple(self.comments), kinds, bool(self.by_clock))
 
     # --- header --------------------------------------------------------------------------------
     def _columns(self, row: int, headings: list[str]) -> list[Column]:

@@ -41,12 +41,28 @@ class Reading:
 
 @dataclass(frozen=True)
 class Log:
-    """A heating test as written: readings in file order, problems, comment lines, columns found."""
+    """A heating test as written: readings in file order, problems, comment lines, columns found.
+
+    by_clock : whether the times are times of day, not minutes since a start.
+    """
 
     readings: tuple[Reading, ...]
     problems: tuple[Problem, ...]
     comments: tuple[str, ...]
     columns: tuple[str, ...]
+    by_clock: bool = False
+
+    def __str__(self) -> str:
+        lines = ["  time   water    sun  remark"]
+        for r in self.readings:
+            minute = r.time_s / 60
+            time = f"{minute:.1f}" if math.isfinite(minute) else "–"
+            if self.by_clock and time != "–":
+                time = f"{round(minute) // 60 % 24:02d}:{round(minute) % 60:02d}"
+            water = f"{r.water_c:.1f}" if math.isfinite(r.water_c) else "–"
+            sun = f"{r.sun:.0f}" if math.isfinite(r.sun) else "–"
+            lines.append(f"{time:>6}  {water:>6}  {sun:>5}  {r.remark}".rstrip())
+        return "\n".join(lines)
 
     def values(self, name: str) -> NDArray[np.float64]:
         """Return one quantity of all readings, such as "water_c" or "time_s"."""

@@ -15,9 +15,9 @@ from pathlib import Path
 from typing import Any
 
 from solarlib import units
-from solarlib.commands import Words
+from solarlib.commands import Words, cannot
 from solarlib.design import HeaterDesign, evaluate
-from solarlib.pack import cards, drawing, sheets, stock
+from solarlib.pack import all_numbers, assembly, cards, drawing, sheets, stock
 from solarlib.pack.drawing import Drawing
 from solarlib.pack.facts import Facts
 from solarlib.pack.files import write_files
@@ -31,15 +31,18 @@ Page = Callable[[Paper], None]
 
 def pages(facts: Facts) -> list[Page]:
     """List the pages in order; each draws exactly one."""
-    found: list[Page] = [lambda paper: sheets.cover(paper, facts, facts.section)]
-    found += _checks(facts)
-    found.append(lambda paper: sheets.print_page(paper, facts))
+    found = [*_checks(facts), _bind(sheets.print_page, facts)]
+    sizes = []
     for piece, note in facts.templates:
-        for tile in drawing.tiles(piece, WINDOW, OVERLAP):
-            found.append(_bind(tile_page, tile, note))
+        cut = drawing.tiles(piece, WINDOW, OVERLAP)
+        sizes.append(len(cut))
+        found += [_bind(tile_page, tile, note) for tile in cut]
+    first = len(found) + 2 - sum(sizes)  # the cover comes before, and counts from 1
+    found.insert(0, _bind(sheets.cover, facts, facts.section, (first, first + sizes[0] - 1)))
     found += _strips(facts.strips)
     found.append(lambda paper: sheets.rib_page(paper, facts, facts.rib_table))
     found += [_bind(sheets.cut_page, facts, part) for part in (0, 1)]
+    found.append(_bind(assembly.assembly_page, facts))
     found += [
         _bind(cards.assembly_page, facts, "frame", cards.FRAME_CHECKS),
         _bind(cards.assembly_page, facts, "mirror and pipe", cards.MIRROR_CHECKS),
@@ -51,6 +54,8 @@ def pages(facts: Facts) -> list[Page]:
         _bind(sheets.warm_page, facts, facts.warm_table),
         _bind(cards.cards_page, facts),
         _bind(sheets.test_page, facts),
+        _bind(all_numbers.list_page, facts),
+        _bind(all_numbers.tables_page, facts),
         _bind(sheets.parts_page, facts),
         _bind(sheets.change_page, facts),
     ]
@@ -209,10 +214,11 @@ def write_pack(
     for kept in write_files(folder, files):
         say(kept)
     open_gates = ", ".join(one.id for one in facts.evaluation.gates_open)
-    mark = f"{facts.identity.mark} ({open_gates})" if open_gates else "Checked items complete"
+    mark = f"{facts.identity.mark} ({open_gates})" if open_gates else facts.state
     for sentence in _open_items(facts):
         say(sentence)
-    say(f"Done: {folder / PDF}. {mark}; not a permission to build.")
+    say(f"Done: {folder / PDF}. {mark[:1].upper()}{mark[1:]}; not a permission "
+        "to build.")  # fmt: skip
     return sorted(files)
 
 
@@ -239,13 +245,11 @@ def main(argv: Sequence[str] | None = None) -> int:
         folder = asked.out or asked.design.parent / f"{asked.design.stem}-pack"
         write_pack(design, folder, day, asked.paper or design.paper, asked.learner)
     except ValueError as error:
-        print(error, file=sys.stderr)
-        return 2
+        return cannot(error)
     except OSError as error:
         where = str(error.filename or "The folder")[:80]
-        print(f"{where} cannot be written ({error.strerror or error}); choose another folder with "
-              "--out.", file=sys.stderr)  # fmt: skip
-        return 2
+        return cannot(f"{where} cannot be written ({error.strerror or error}); choose another "
+                      "folder with --out.")  # fmt: skip
     except KeyboardInterrupt:
         print("Stopped; what was there before is unchanged.", file=sys.stderr)
         return 130

@@ -23,7 +23,7 @@ def hazard_rows(facts: Facts) -> list[tuple[str, str]]:
     return [
         ("eyes", "Never look into the mirror or at the bright line."),
         ("hot pipe", f"Dry pipe up to {facts.dry_pipe}. Hot copper looks cold: gloves."),
-        ("scald", f"Water scalds: {facts.scald}; a child sooner."),
+        ("scald", f"Water blisters skin: {facts.scald}; a child sooner."),
         ("beam", f"Bright line: wood, hose {facts.wood_distance}, skin {facts.skin_distance} off."),
         ("closed valve", "No valve, no cap on pipe or pot: steam must get out."),
         ("cover", "Fire: nobody watching? Cover it, turn it face down."),
@@ -65,7 +65,8 @@ def _hazard_card(paper: Paper, facts: Facts, x: float) -> None:
         paper.line([(end + 2, y + 8.8), (x + _HALF - 4, y + 8.8)], "mark")
         y += 11.5
     source = reference.SCALD_BY_DEGREE_SOURCE.split(" (")[0]
-    paper.words(x + 3, BODY[3] - 1.5, f"scald times: second degree, adult; {source}", 8)
+    paper.words(x + 3, BODY[3] - 1.5, f"blisters: second degree, adult; {facts.deep_burn}; {source}", 8,
+                within=_HALF - 6)  # fmt: skip
 
 
 def shutdown_rows() -> list[tuple[str, str]]:

@@ -15,7 +15,7 @@ from xml.sax.saxutils import escape
 import numpy as np
 from numpy.typing import ArrayLike
 
-from solarlib.design.cutting import tile_count
+from solarlib.design.tiling import windows
 
 Point = tuple[float, float]
 
@@ -66,7 +66,10 @@ Shape = Line | Circle | Label
 
 @dataclass(frozen=True)
 class Drawing:
-    """Shapes of one piece, true to size; name for the file, title for people."""
+    """Shapes of one piece, true to size; name for the file, title for people.
+
+    work : points [mm], close together, along what is sawn or drilled; () for all of it.
+    """
 
     name: str
     title: str
@@ -75,6 +78,7 @@ class Drawing:
     bottom: float
     width: float
     height: float
+    work: tuple[Point, ...] = ()
 
     @property
     def right(self) -> float:
@@ -209,12 +213,11 @@ def dxf(drawing: Drawing) -> bytes:
                 dxfattribs={"layer": "WORDS"},
             )
             words.set_placement((shape.x, shape.y))
+    for kind in sorted(document.entitydb.dxf_types_in_use()):  # else in the order of a set
+        document.classes.add_class(kind)
     out = io.StringIO()
     document.write(out)
     return out.getvalue().encode("utf-8")
-
-
-INSET = 6.0  # free paper round a piece, where there is some [mm]
 
 
 # --- tiles -------------------------------------------------------------------------------------
@@ -222,7 +225,8 @@ INSET = 6.0  # free paper round a piece, where there is some [mm]
 class Tile:
     """One page's window on a drawing: columns count from the left, rows from the top, from 0.
 
-    left, bottom [mm] is the window's lower left corner on the drawing.
+    left, bottom [mm] is the window's lower left corner on the drawing. printed : the places
+    (column, row) of all its sheets; the others hold nothing to saw or drill.
     """
 
     drawing: Drawing
@@ -232,38 +236,37 @@ class Tile:
     rows: int
     left: float
     bottom: float
+    printed: tuple[tuple[int, int], ...]
 
     @property
     def name(self) -> str:
         """A1 is top left, B1 to its right, A2 below."""
-        return f"{chr(ord('A') + self.column)}{self.row + 1}"
+        return _name(self.column, self.row)
+
+    @property
+    def names(self) -> list[str]:
+        """The names of all sheets of the drawing, in the order of printing."""
+        return [_name(*place) for place in self.printed]
+
+    def has(self, right: int, below: int) -> bool:
+        """Tell whether the sheet so many columns to the right and rows below is printed."""
+        return (self.column + right, self.row + below) in self.printed
+
+
+def _name(column: int, row: int) -> str:
+    return f"{chr(ord('A') + column)}{row + 1}"
 
 
 def tiles(drawing: Drawing, window: tuple[float, float], overlap: float) -> list[Tile]:
     """Cut a drawing into page windows [mm] that overlap, top row first.
 
-    What the windows have to spare goes round the piece, at most INSET to the left and above.
+    A window without any of the drawing's work is left out; see `design.tiling`.
     """
-    columns = tile_count(drawing.width, window[0], overlap)
-    rows = tile_count(drawing.height, window[1], overlap)
-    across, down = window[0] - overlap, window[1] - overlap
-    spare_x = columns * across + overlap - drawing.width
-    spare_y = rows * down + overlap - drawing.height
-    left = drawing.left - min(spare_x / 2, INSET)
-    top = drawing.top + min(spare_y / 2, INSET)
-    return [
-        Tile(
-            drawing,
-            column,
-            row,
-            columns,
-            rows,
-            left + column * across,
-            top - window[1] - row * down,
-        )
-        for row in range(rows)
-        for column in range(columns)
-    ]
+    box = drawing.left, drawing.bottom, drawing.width, drawing.height
+    found = windows(*box, window, overlap, drawing.work)
+    printed = tuple(one.place for one in found)
+    return [Tile(drawing, one.column, one.row, one.columns, one.rows, one.left, one.bottom, printed)
+            for one in found]  # fmt: skip
 
 
 def seam_crosses(
@@ -274,18 +277,18 @@ def seam_crosses(
     They stand in the middle of the overlap; both neighbours name them alike.
     """
     crosses = []
-    for step, other in ((-1, tile.column - 1), (1, tile.column + 1)):
-        if 0 <= other < tile.columns:
+    for step in (-1, 1):
+        if tile.has(step, 0):
             x = tile.left + (overlap / 2 if step < 0 else window[0] - overlap / 2)
-            first = min(tile.column, other)
+            first = min(tile.column, tile.column + step)
             for number, share in ((1, 0.10), (2, 0.90)):
                 y = tile.bottom + share * window[1]
                 name = f"{chr(ord('A') + first)}{chr(ord('B') + first)}{tile.row + 1}.{number}"
                 crosses.append((x, y, name))
-    for step, other in ((-1, tile.row - 1), (1, tile.row + 1)):
-        if 0 <= other < tile.rows:
+    for step in (-1, 1):
+        if tile.has(0, step):
             y = tile.bottom + (window[1] - overlap / 2 if step < 0 else overlap / 2)
-            first = min(tile.row, other)
+            first = min(tile.row, tile.row + step)
             for number, share in ((1, 0.15), (2, 0.85)):
                 x = tile.left + share * window[0]
                 letter = chr(ord("A") + tile.column)

@@ -89,11 +89,19 @@ class Facts:
     def note(self) -> str:
         """Who, what and when in one line, for the files beside the PDF."""
         who = self.identity
-        mark = who.mark or "checked items complete"
         return (
             f"{who.title}, {who.learner or 'no learner id'}, version {who.version}, "
-            f"{who.day.isoformat()}, design {who.fingerprint}, {mark}"
+            f"{who.day.isoformat()}, design {who.fingerprint}, {who.mark or self.state}"
         )
+
+    @property
+    def state(self) -> str:
+        """Which checked items are not met or not known, or that they are complete."""
+        told = []
+        for met, words in ((False, "Not met"), (None, "Not known")):
+            ids = [one.id for one in self.evaluation.constraints if one.met is met]
+            told += [f"{words}: {', '.join(ids)}"] if ids else []
+        return ". ".join(told) or "checked items complete"
 
     @property
     def site(self) -> str:
@@ -122,7 +130,7 @@ class Facts:
         """The section of the trough for the cover."""
         return templates.section(self.parabola, self.design.tube_diameter)
 
-    def _size(self, length: float) -> str:
+    def size(self, length: float) -> str:
         """A length in the units that the design asks for on paper."""
         return units.show_both(length, "mm") if "inches" in self.design.show_units else show(
             length, "mm")  # fmt: skip
@@ -137,14 +145,14 @@ class Facts:
         return [
             ("opening", f"{mm(d.aperture_width, 0)} × {mm(d.trough_length, 0)} mm"),
             ("opening area", show(e.area, "m2", 3)),
-            ("focal length", self._size(d.focal_length)),
-            ("depth of the curve", self._size(e.depth)),
+            ("focal length", self.size(d.focal_length)),
+            ("depth of the curve", self.size(e.depth)),
             (
                 f"focus {'above' if e.focus_above_rim >= 0 else 'below'} the rims",
-                self._size(abs(e.focus_above_rim)),
+                self.size(abs(e.focus_above_rim)),
             ),
             ("rim angle", f"{e.rim_angle_deg:.1f}°"),
-            ("sheet width, with trim", self._size(sheet)),
+            ("sheet width, with trim", self.size(sheet)),
             ("pipe", f"{mm(d.tube_diameter)} × {mm(d.tube_wall)} mm, {mm(d.tube_length, 0)} long"),
             ("pipe beyond each end", f"{mm(d.overhang, 0)} mm"),
             ("light slides past the end", f"{mm(e.overhang_needed, 0)} mm"),
@@ -293,10 +301,16 @@ class Facts:
 
     @property
     def scald(self) -> str:
-        """Two rows of the scald table: from the target on, and its last one."""
+        """How soon water blisters skin: two rows of the table, from the target on and the last."""
         rows = [row for row in reference.SCALD_BY_DEGREE if row[0] >= self.design.target_c]
         ends = rows[:1] + rows[1:][-1:]
-        return ", ".join(f"{temp:.0f} °C in {second:.0f}\u00a0s" for temp, second, _ in ends)
+        return ", ".join(f"{temp:.0f}\u00a0°C in {_burn_time(blister)}" for temp, blister, _ in ends)
+
+    @property
+    def deep_burn(self) -> str:
+        """How soon the hottest water of the same table burns deep, as lesson 06 tells it."""
+        temp, _, deep = reference.SCALD_BY_DEGREE[-1]
+        return f"deep burn at {temp:.0f} °C: {_burn_time(deep)}"
 
     @property
     def wood_distance(self) -> str:
@@ -318,3 +332,9 @@ class Facts:
         """Room that the sliding end of the pipe needs, rounded up to half a millimetre."""
         limit = next(one.limit for one in self.evaluation.constraints if one.id == "C8")
         return "not known" if np.isnan(limit) else f"{np.ceil(limit * 2000) / 2:.1f} mm"
+
+
+def _burn_time(seconds: float) -> str:
+    """A time of the scald table in its usual unit, kept together with it."""
+    unit = "h" if seconds >= 3600 else "min" if seconds >= 60 else "s"
+    return show(seconds, unit, 2).replace(" ", "\u00a0")

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from solarlib.design.cutting import tile_count
+from solarlib.design.tiling import tile_count
 from solarlib.pack import stock, tables, words
 from solarlib.pack.axes import axes
 from solarlib.pack.drawing import Drawing
@@ -24,40 +24,41 @@ ROW = 5.1  # height of a table row [mm]
 
 
 # --- cover -------------------------------------------------------------------------------------
-def cover(paper: Paper, facts: Facts, section: Drawing) -> None:
-    """Draw the cover: what it is, its key numbers, its state."""
+def cover(paper: Paper, facts: Facts, section: Drawing, rib_pages: tuple[int, int]) -> None:
+    """Draw the cover: what it is, its key numbers, what to print first, its state.
+
+    rib_pages : first and last page of the rib's template.
+    """
     paper.new_page()
     paper.words(LEFT, TOP + 8, short_line(facts.identity.title), 22, bold=True, within=WIDE)
     y = paper.paragraph(LEFT, TOP + 11, WIDE, "Build pack for a trough mirror water heater", 13)
-    paper.sketch(section, LEFT, y + 3, 104, 62)
-    _dimension_words(paper, facts, LEFT, y + 68)
+    head, widths = ["key number", "value"], [50, WIDE - 162]
+    paper.table(LEFT + 112, y + 1, head, facts.key_numbers, widths, row_height=5.6)
+    paper.sketch(section, LEFT, y + 2, 104, 48)
+    low = paper.paragraph(LEFT, y + 52, 106, facts.in_words, 10) + 5
     learner = short_line(facts.identity.learner, 60) or "no learner id"
     sheet = {"a4": "A4", "letter": "Letter"}[paper.size]
-    rows = [("learner", learner), ("version", short_line(facts.identity.version, 30)),
-            ("design", facts.identity.fingerprint), ("site", facts.site),
+    version = f"{facts.identity.fingerprint}, version {short_line(facts.identity.version, 30)}"
+    rows = [("learner", learner), ("design", version), ("site", facts.site),
             ("paper", f"{sheet}, long side across")]  # fmt: skip
-    low = y + 86
     for label, text in rows:
         paper.words(LEFT, low, label, 10, bold=True)
         paper.words(LEFT + 20, low, text, 10, within=86)
-        low += 5.4
-    _state(paper, facts, LEFT, low + 0.5, 106)
-    head, widths = ["key number", "value"], [50, WIDE - 162]
-    paper.table(LEFT + 112, y + 1, head, facts.key_numbers, widths, row_height=5.6)
-
-
-def _dimension_words(paper: Paper, facts: Facts, x: float, y: float) -> None:
-    paper.paragraph(x, y, 106, facts.in_words, 10)
+        low += 5.0
+    low = paper.paragraph(LEFT, low - 2.5, 106, words.print_first(*rib_pages), 10) + 1.5
+    _state(paper, facts, LEFT, low, 106)
 
 
 def _state(paper: Paper, facts: Facts, x: float, y: float, width: float) -> None:
     """The state of the checks and the standing statement, boxed."""
-    paper.box(x, y, width, 25, "cut")
-    mark = facts.identity.mark or "checked items complete"
-    paper.words(x + 3, y + 6.5, mark, 13, bold=True, within=width - 6)
-    paper.paragraph(x + 3, y + 8.5, width - 6, STATEMENT, 11, bold=True)
+    top, mark = y, facts.identity.mark
+    y += 1
+    for text in (mark, facts.state) if mark else (facts.state,):
+        y = paper.paragraph(x + 3, y, width - 6, text, 11, bold=True)
+    y = paper.paragraph(x + 3, y, width - 6, STATEMENT, 11, bold=True)
     text = "A tidy paper design, not a permission to build. Local rules and licensed trades decide."
-    paper.paragraph(x + 3, y + 14, width - 6, text, 10)
+    y = paper.paragraph(x + 3, y, width - 6, text, 10)
+    paper.box(x, top, width, y + 1 - top, "cut")
 
 
 def checks_page(paper: Paper, facts: Facts, checks: Sequence[Check], part: str) -> None:

@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 
 from solarlib.design import Evaluation, Part
+from solarlib.design.cutting import blank_too_small
 from solarlib.pack.drawing import Drawing, Label, Line, Shape, box
 from solarlib.pack.ink import short_line
 from solarlib.pack.nesting import Nest, Piece, nest
@@ -34,7 +35,7 @@ def cut_table(e: Evaluation) -> Table:
     rows = []
     for part in e.cut_list:
         fine = short_line(part.note, 80)
-        words = ", ".join(text for text in (_GRAIN.get(part.name, ""), fine) if text)
+        words = ", ".join(text for text in (fine, _GRAIN.get(part.name, "")) if text)
         size = _size(part, lambda v: mm(v, 0), lambda v: f"{v * 1000:g}")
         small = " × ".join(inches(size) for size in (part.length, part.width) if size) or "–"
         rows.append((part.name, str(part.count), size, small, words))
@@ -69,20 +70,21 @@ def boards(e: Evaluation) -> list[tuple[str, Drawing, str]]:
     length = next((one for one in BOARDS if one >= max(p.length for p in wood)), BOARDS[-1])
     plywood = nest(wood, length, 10.0, d.saw_kerf)
     used = plywood.used_width
+    small = f" {small}." if (small := blank_too_small(d)) else ""
     missing = " It does not fit: take larger stock." if mirror.missing else ""
     return [
         (
             "Mirror sheet, film side up",
-            _drawing("mirror_stock", mirror, d.stock_width, ("film side up",)),
+            _drawing("mirror_stock", mirror, d.stock_width, {"mirror sheet": "film side up"}),
             f"Stock {mm(d.stock_length, 0)} × {mm(d.stock_width, 0)} mm, mirror "
             f"{mm(sheet.length, 0)} × {mm(sheet.width)} mm with {mm(d.edge_trim, 0)} mm trim on "
             f"each long edge.{missing}",
         ),
         (
             f"Plywood {d.board_thickness * 1000:g} mm, grain along the ribs",
-            _drawing("plywood", plywood, used, ()),
+            _drawing("plywood", plywood, used, {"rib": "TOO SMALL"} if small else {}),
             f"{d.rib_count} ribs and 2 end brackets take {mm(length, 0)} × "
-            f"{np.ceil(used * 1000):.0f} mm in all, kerf {d.saw_kerf * 1000:g} mm kept free.",
+            f"{np.ceil(used * 1000):.0f} mm in all, kerf {d.saw_kerf * 1000:g} mm kept free.{small}",
         ),
     ]
 
@@ -91,14 +93,16 @@ def _piece(part: Part) -> Piece:
     return Piece(part.name, part.length, part.width, part.count)
 
 
-def _drawing(name: str, board: Nest, width: float, words: tuple[str, ...]) -> Drawing:
+def _drawing(name: str, board: Nest, width: float, words: dict[str, str]) -> Drawing:
     long, wide = board.board_length * 1000, width * 1000
     scale = min(SKETCH[0] / long, SKETCH[1] / wide)
     shapes: list[Shape] = [box(0.0, 0.0, long, wide, "dashed")]
     for one in board.placed:
         x, y, a, b = (v * 1000 for v in (one.x, one.y, one.length, one.width))
         shapes.append(box(x, y, a, b, "mark"))
-        label = (one.name, f"{a:.0f} × {b:.0f}", *words)
+        label = tuple(
+            text for text in (one.name, f"{a:.0f} × {b:.0f}", words.get(one.name, "")) if text
+        )
         if b * scale > 4.0 * len(label) + 1 and a * scale > 20:  # no room for words: none
             shapes.append(Label(x + a / 2, y + b / 2, "\n".join(label), anchor="middle"))
         if one.name != "mirror sheet":

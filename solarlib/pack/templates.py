@@ -7,6 +7,8 @@ turned over on its centre line it gives the other.
 
 from __future__ import annotations
 
+import itertools
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -17,8 +19,11 @@ from solarlib.design.cutting import (
     RIB_FOOT,
     RING_EDGE,
     RING_HIGH,
+    datum_holes,
     end_bracket,
     rib_paper,
+    rib_rim,
+    rib_work,
 )
 from solarlib.geometry import Parabola, rib_height_under_backing
 from solarlib.pack.drawing import Circle, Drawing, Label, Line, Shape, box, cross, line, slot
@@ -40,11 +45,9 @@ def half_rib(p: Parabola, backing: float = 0.0) -> Drawing:
         line then is the curve parallel to the mirror, from its own lowest point.
     """
     half, depth, under = p.aperture_width / 2 * MM, p.depth * MM, RIB_FOOT * MM
-    width, height = (size * MM for size in rib_paper(p))
-    # a mirror inside the rib has its rim nearer to the middle than the wood below it
-    end = half + min(backing * MM * float(np.sin(np.radians(p.edge_slope_deg))), LAND)
+    width, height = (size * MM for size in rib_paper(p, backing=backing))
+    end, top = (size * MM for size in rib_rim(p, backing))
     x = _curve_x(end)
-    top = float(rib_height_under_backing(p, end / MM, backing)) * MM
     shapes: list[Shape] = [
         line(x, np.asarray(rib_height_under_backing(p, x / MM, backing)) * MM, "cut"),
         Line(((end, top), (half + LAND, top), (half + LAND, -under), (-FLAP, -under)), "cut"),
@@ -53,8 +56,11 @@ def half_rib(p: Parabola, backing: float = 0.0) -> Drawing:
         Label(2.5, -under + 2.0, "CENTRE LINE: turn the paper over here for the other half", 9),
         Label(half + LAND - 2.0, -under + 2.0, "lower edge = edge of the blank", 9, "end"),
     ]
+    shapes += _end_words(half + LAND - 2.0, top)
     shapes += _marks(p, half, backing, under)
-    return Drawing("half_rib", "Half rib, true size", tuple(shapes), -FLAP, -under, width, height)
+    work = _in_mm(rib_work(p, backing=backing))
+    return Drawing("half_rib", "Half rib, true size", tuple(shapes), -FLAP, -under, width, height,
+                   work)  # fmt: skip
 
 
 def full_rib(p: Parabola, backing: float = 0.0) -> Drawing:
@@ -71,6 +77,8 @@ def full_rib(p: Parabola, backing: float = 0.0) -> Drawing:
         Line(((0.0, -under), (0.0, depth)), "dotted"),
         Label(2.5, -under + 2.0, "CENTRE LINE", 9),
         Label(end - 2.0, -under + 2.0, "lower edge = edge of the blank", 9, "end"),
+        *_end_words(end - 2.0, float(y[-1])),
+        *_end_words(-end + 5.0, float(y[-1])),
     ]  # fmt: skip
     for shape in _marks(p, p.aperture_width / 2 * MM, backing, under, "end"):
         shapes.append(shape)
@@ -79,7 +87,18 @@ def full_rib(p: Parabola, backing: float = 0.0) -> Drawing:
         elif isinstance(shape, Line) and all(x > 0 for x, _ in shape.points):
             shapes.append(Line(tuple((-x, y) for x, y in shape.points), shape.stroke))
     return Drawing("full_rib", "Full rib, true size", tuple(shapes), -end, -under, 2 * end,
-                   half.height)  # fmt: skip
+                   half.height, _in_mm(rib_work(p, True, backing)))  # fmt: skip
+
+
+def _in_mm(points: NDArray) -> tuple[tuple[float, float], ...]:
+    return tuple((float(x) * MM, float(y) * MM) for x, y in points)
+
+
+def _end_words(x: float, top: float) -> list[Shape]:
+    """What to do where a high rib's end runs on below the last sheet that is printed."""
+    if top < 100.0:  # low enough for one row of sheets
+        return []
+    return [Label(x, top - 60.0, "end: square down to the lower edge", 8, "start", 90.0)]
 
 
 def _curve_x(half: float) -> NDArray:
@@ -96,17 +115,11 @@ def _marks(
     """
     shapes = _rule_marks(p, half, backing)
     hole_y = -under / 2
-    for hole_x in datum_holes(p):
+    for hole_x in (hole * MM for hole in datum_holes(p)):
         shapes += [Circle(hole_x, hole_y, DATUM_HOLE / 2), *cross(hole_x, hole_y)]
         words = f"drill {DATUM_HOLE:.0f} mm, x {hole_x:.0f}"
         shapes.append(Label(hole_x + 5, hole_y + 2, words, 9))
     return [*shapes, *_focus_mark(p, anchor)]
-
-
-def datum_holes(p: Parabola) -> tuple[float, float]:
-    """Distance [mm] from the centre line of the two holes, whole multiples of 10 mm."""
-    half = p.aperture_width / 2 * MM
-    return round(half / 8, -1), round(half / 2, -1)
 
 
 def _rule_marks(p: Parabola, half: float, backing: float) -> list[Shape]:
@@ -124,8 +137,13 @@ def _focus_mark(p: Parabola, anchor: str) -> list[Shape]:
     """The focus as a cross when it lies within the rib's height, else how far above the rims."""
     focus, depth = p.focal_length * MM, p.depth * MM
     if focus <= depth - 5:
-        words = Label(6.0, focus + 2.0, "FOCUS")
-        return [*cross(0.0, focus, 8.0), Circle(0.0, focus, 3.0, "mark"), words]
+        told = f"FOCUS: on the centre line, {focus:.1f} mm above the vertex"
+        return [
+            *cross(0.0, focus, 8.0),
+            Circle(0.0, focus, 3.0, "mark"),
+            Label(6.0, focus + 2.0, "FOCUS"),
+            Label(1.0 if anchor == "start" else -1.0, 24.0, told, 8, anchor),
+        ]
     above, side = focus - depth, 1.0 if anchor == "start" else -1.0
     return [
         Line(((0.0, depth), (side * 60.0, depth)), "dashed"),
@@ -168,7 +186,7 @@ def bracket(p: Parabola, pipe_diameter: float, gap: float) -> Drawing:
     ]
     x = np.linspace(-wide / 2, wide / 2, 61)
     shapes.append(line(x, np.asarray(p.height(x / MM)) * MM, "dashed"))
-    for hole_x in datum_holes(p):
+    for hole_x in (hole * MM for hole in datum_holes(p)):
         if hole_x + DATUM_HOLE < wide / 2:
             for side in (-1, 1):
                 shapes.append(Circle(side * hole_x, -under / 2, DATUM_HOLE / 2))
@@ -183,7 +201,22 @@ def bracket(p: Parabola, pipe_diameter: float, gap: float) -> Drawing:
         -under,
         width + wide / 2,
         top + under,
+        _work(shapes),
     )
+
+
+def _work(shapes: list[Shape]) -> tuple[tuple[float, float], ...]:
+    """Points about a millimetre apart along every line to saw, and the holes' middles."""
+    points: list[tuple[float, float]] = []
+    for shape in shapes:
+        if isinstance(shape, Circle) and shape.stroke == "cut":
+            points.append((shape.x, shape.y))
+        elif isinstance(shape, Line) and shape.stroke == "cut":
+            corners = np.array([*shape.points, *(shape.points[:1] if shape.closed else ())])
+            for start, end in itertools.pairwise(corners):
+                share = np.linspace(0, 1, 2 + int(np.hypot(*(end - start))))
+                points += [(float(x), float(y)) for x, y in start + share[:, None] * (end - start)]
+    return tuple(points)
 
 
 def _ring_plate(left: float, focus: float, pipe: float, screw: float) -> list[Shape]:

@@ -57,10 +57,10 @@ def _overlaps(tile: Tile) -> list[Box]:
     """The bands along the edges that a neighbour shows, too."""
     across, down = WINDOW
     bands = [
-        (tile.column > 0, (0.0, 0.0, OVERLAP, down)),
-        (tile.column < tile.columns - 1, (across - OVERLAP, 0.0, OVERLAP, down)),
-        (tile.row > 0, (0.0, 0.0, across, OVERLAP)),
-        (tile.row < tile.rows - 1, (0.0, down - OVERLAP, across, OVERLAP)),
+        (tile.has(-1, 0), (0.0, 0.0, OVERLAP, down)),
+        (tile.has(1, 0), (across - OVERLAP, 0.0, OVERLAP, down)),
+        (tile.has(0, -1), (0.0, 0.0, across, OVERLAP)),
+        (tile.has(0, 1), (0.0, down - OVERLAP, across, OVERLAP)),
     ]
     return [band for shared, band in bands if shared]
 
@@ -68,14 +68,14 @@ def _overlaps(tile: Tile) -> list[Box]:
 def _info(paper: Paper, tile: Tile, x: float, y: float, note: str) -> None:
     """Title, arrow and map of the pages, this one filled."""
     paper.words(x, y + 4, tile.drawing.title, 11, bold=True, within=INFO[0])
-    many = tile.columns * tile.rows
-    text = f"sheet {tile.name} of {many}" if many > 1 else "one sheet"
-    paper.words(x, y + 9.5, text, 10, bold=True)
+    names = " ".join(tile.names)
+    text = f"sheet {tile.name} of {len(tile.names)}: {names}" if len(tile.names) > 1 else "one sheet"
+    paper.words(x, y + 9.5, text, 10, bold=True, within=INFO[0])
     paper.line([(x + 3, y + 29), (x + 3, y + 13)], "cut")
     paper.filled([(x + 3, y + 11), (x + 0.6, y + 16), (x + 5.4, y + 16)])
     paper.paragraph(x + 8, y + 13, 14, "this way up", 9)
     cell = min(9.0, 27.0 / tile.columns, 17.0 / tile.rows)
-    for row, column in itertools.product(range(tile.rows), range(tile.columns)):
+    for column, row in tile.printed:
         left, top = x + 25 + column * cell * 1.0, y + 12 + row * cell * 0.72
         corners = [(left, top), (left + cell, top), (left + cell, top + cell * 0.72),
                    (left, top + cell * 0.72)]  # fmt: skip

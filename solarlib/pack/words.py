@@ -5,8 +5,16 @@ In: `Facts`. Out: text. Each number in it is the evaluation's.
 
 from __future__ import annotations
 
-from solarlib import sun
 from solarlib.pack.facts import Facts
+
+
+def print_first(first: int, last: int) -> str:
+    """What to print for a rib of cardboard, before all the rest."""
+    pages = f"pages {first}–{last}" if last > first else f"page {first}"
+    return (
+        f"Print first: for a rib of cardboard only {pages}, at actual size. Measure both bars, "
+        f"write them on page {first - 1}. Print the rest when the rib is right."
+    )
 
 
 def calendar_notes(facts: Facts) -> str:
@@ -28,7 +36,7 @@ def on_the_day(facts: Facts) -> str:
     """How to read the table for setting on the day."""
     session = facts.design.aim_session_deg
     if facts.design.axis == "north-south":
-        nudge = float(sun.nudge_interval_min(session))
+        nudge = facts.evaluation.minutes_in_band
         return (
             "The axis runs north-south: the trough follows the sun. Tilt from looking straight up, "
             f"E in the morning, W later; nudge it every {nudge:.1f} min to stay within "

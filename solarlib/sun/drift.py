@@ -196,7 +196,8 @@ def nudge_interval_min(tolerance_deg: ArrayLike) -> Array:
     ------
     ValueError : a tolerance outside 0 to 45 deg.
 
-    Valid for: a polar axis; a level north-south axis near noon.
+    Valid for: a polar axis; a level north-south axis turns cos d/sin(height of the sun) times
+        as fast at noon.
 
     Example
     -------

@@ -61,6 +61,9 @@ _SPELLING = {
     "litres": "L", "hr": "h", "hrs": "h", "hours": "h", "mins": "min", "minutes": "min", "sec": "s",
     "secs": "s", "kts": "kn", "lbs": "lb", "w": "W", "kw": "kW", "pa": "Pa", "kwh": "kWh",
     "watts": "W", "watt": "W", "degrees": "deg", "degree": "deg", "day": "d", "days": "d",
+    "qm": "m2", "sqm": "m2", "sq m": "m2", "square metres": "m2", "square meters": "m2",
+    "qcm": "cm2", "sq cm": "cm2", "sq in": "in2", "sqin": "in2", "square inches": "in2",
+    "sq ft": "ft2", "sqft": "ft2", "square feet": "ft2",
 }  # fmt: skip
 
 

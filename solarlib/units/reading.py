@@ -108,7 +108,7 @@ def _tidy(text: str) -> str:
 
 
 def _clock(text: str) -> float:
-    match = re.fullmatch(r"(\d{1,2})\s*[:h]\s*(\d{2})\s*(am|pm|a\.m\.|p\.m\.)?", text.lower())
+    match = re.fullmatch(r"(\d{1,2})\s*[:.h]\s*(\d{2})\s*(am|pm|a\.m\.|p\.m\.)?", text.lower())
     hour, minute = (int(match[1]), int(match[2])) if match else (99, 99)
     if match and match[3]:
         afternoon = 12 if match[3][0] == "p" else 0

@@ -112,7 +112,8 @@ def make_class(
     report.append(_keep_secret(folder / SECRET))
     for learner in learners:
         _bundle(folder, learner)
-    report.append(f"{len(learners)} bundles are in {folder / 'bundles'}: hand each learner theirs.")
+    many = "1 bundle is" if len(learners) == 1 else f"{len(learners)} bundles are"
+    report.append(f"{many} in {folder / 'bundles'}: hand each learner theirs.")
     return report
 
 

@@ -17,6 +17,7 @@ from autograde.cells import Cell, LessonError, read_cells
 from autograde.key import Exercise, Lesson, OwnData, Prediction, ShortText
 
 _PREDICT = re.compile(r"""predict\(\s*["']([\w.]+)["']""")
+_HEADING = re.compile(r"###? (.*)")
 _FOLDER = re.compile(r"(\d\d)_([a-z][a-z0-9_]*)$")
 
 
@@ -38,6 +39,19 @@ class Source:
     def name(self) -> str:
         """Folder and notebook name, such as "01_parabola"."""
         return self.folder.name
+
+    def heading(self, exercise: str) -> str:
+        """Return the numbered heading over an exercise, such as “8 In your own words”, or ""."""
+        found = ""
+        for cell in self.cells:
+            asks = cell.kind in ("answer", "write", "check")
+            if asks and cell.name.rpartition(".")[2] == exercise:
+                return found
+            for line in cell.source.splitlines() if cell.kind == "text" else ():
+                if match := _HEADING.match(line):
+                    # an exercise without a number of its own has none, whatever stands above it
+                    found = match[1].strip() if match[1][:1].isdigit() else ""
+        return found
 
 
 # --- where lessons lie --------------------------------------------------------------------------

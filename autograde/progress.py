@@ -11,9 +11,12 @@ import json
 import os
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from autograde import log
+
+if TYPE_CHECKING:
+    from autograde.lesson import Source
 
 
 # --- progress -----------------------------------------------------------------------------------
@@ -101,7 +104,7 @@ class Progress:
 
 def progress(folder: Path | None = None) -> Progress:
     """Return the progress table from the log of attempts."""
-    from autograde.lesson import LessonError, lesson_folders, load_key
+    from autograde.lesson import LessonError, lesson_folders, load
 
     best: dict[str, float] = {}
     last: dict[str, log.Entry] = {}
@@ -112,28 +115,29 @@ def progress(folder: Path | None = None) -> Progress:
     rows = []
     for path in lesson_folders():
         try:
-            rows.append(_row(path.name, load_key(path.name), best, last))
+            rows.append(_row(load(path.name), best, last))
         except LessonError:
             continue  # a lesson without a readable key has nothing to count
     place = (folder or log.workspace()) / log.LOG_FILE
     return Progress(tuple(rows), str(place))
 
 
-def _row(
-    name: str, lesson: Any, best: dict[str, float], last: dict[str, log.Entry]
-) -> Row:
+def _row(source: Source, best: dict[str, float], last: dict[str, log.Entry]) -> Row:
+    lesson = source.key
     marked = [e for e in lesson if e.marked and e.points]
     ids = [lesson.id(e) for e in marked]
     right = [i for i in ids if best.get(i) == 1.0]
     tried = [i for i in ids if i in best]
     times = sorted(last[lesson.id(e)].time for e in lesson if lesson.id(e) in last)
     missing = next((e for e in marked if best.get(lesson.id(e)) != 1.0), None)
-    step = f"{missing.title or missing.name}" if missing else "all right"
+    step = "all right"
+    if missing:
+        step = source.heading(missing.name) or missing.title or missing.name
     points = sum(best.get(lesson.id(e), 0.0) * e.points for e in marked)
     when = times[-1] if times else ""
     most = sum(e.points for e in marked)
     heading = f"{lesson.number:02d} {lesson.title}"
-    return Row(heading, len(right), len(tried), len(ids), points, most, when, step, name)
+    return Row(heading, len(right), len(tried), len(ids), points, most, when, step, source.name)
 
 
 # --- is my notebook fresh? ----------------------------------------------------------------------

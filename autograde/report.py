@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import hashlib
 import random
-import re
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -138,15 +137,7 @@ class ClassReport:
 
     def numbered(self, exercise: str) -> str:
         """Return the heading of an exercise in the lesson, such as “8 In your own words”."""
-        short, found = exercise.rpartition(".")[2], ""
-        for cell in self.source.cells:
-            if cell.kind in ("answer", "write", "check") and cell.name.rpartition(".")[2] == short:
-                return found
-            for line in cell.source.splitlines() if cell.kind == "text" else ():
-                if match := re.match(r"###? (.*)", line):
-                    # an exercise without a number of its own has none, whatever stands above it
-                    found = match[1].strip() if match[1][:1].isdigit() else ""
-        return found
+        return self.source.heading(exercise.rpartition(".")[2])
 
     def exercises(self) -> list[tuple[str, str]]:
         """Return (id, title) of every exercise with points, in the lesson's order."""

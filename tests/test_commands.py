@@ -26,7 +26,7 @@ def test_progress_counts_the_best_try():
     check("start.power_in", "490")
     row = next(r for r in progress().rows if r.lesson.startswith("00"))
     assert (row.right, row.tried, row.points) == (1, 2, 3.0)  # 2 and half of 2
-    assert row.next_step == "Power through the opening"
+    assert row.next_step == "2 The power"
     html = progress()._repr_html_()
     assert '<th scope="row"' in html and "1 of 5" in html
 

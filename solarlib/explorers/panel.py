@@ -7,6 +7,7 @@ gives it the name of its label.
 
 from __future__ import annotations
 
+import asyncio
 import html
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
 
 _WIDE = w.Layout(width="auto", max_width="48em")
 _PLAIN_LABEL = {"description_width": "initial"}
+_PICKED_S = 0.25  # while Python is busy the browser keeps back a pick, but not the button after it
 
 
 class _Link:
@@ -142,14 +144,20 @@ def _prediction(explorer: Explorer, told: w.HTML, unlock: Callable[[], None]) ->
         explorer.look()
         unlock()
 
-    def record(_: Any) -> None:
+    def press(_: Any) -> None:
+        try:
+            asyncio.get_running_loop().call_later(_PICKED_S, record)
+        except RuntimeError:  # no loop: plain Python
+            record()
+
+    def record() -> None:
         said = question.record(pick.value) if pick.value is not None else "Pick one first."
         if question.answered:  # it may have been made above, meanwhile
-            look(_)
+            look(None)
         else:
             told.value = _said(f"{said} Or press “{skip.description}”.")
 
-    keep.on_click(record)
+    keep.on_click(press)
     skip.on_click(look)
     buttons = w.HBox([keep, skip], layout=w.Layout(flex_flow="row wrap"))
     asked = w.HTML(f"<p><strong>{html.escape(question.question)}</strong></p>")

@@ -153,7 +153,6 @@ _SETTINGS = {
         "toolbar": [{"name": name, "disabled": True}
                     for name in ("insert", "cut", "copy", "paste", "cellType")]
     },
-    "@jupyterlab/cell-toolbar-extension:plugin": {"showToolbar": False},
     "@jupyterlab/shortcuts-extension:shortcuts": {
         "shortcuts": [
             {"command": command, "keys": keys, "disabled": True,
@@ -162,7 +161,8 @@ _SETTINGS = {
         ]
     },
 }  # fmt: skip
-_PLUGINS_OFF = ("@jupyter/nbgrader", "@jupyterlab/apputils-extension:announcements",
+_PLUGINS_OFF = ("@jupyter/nbgrader", "@jupyterlab/cell-toolbar-extension:plugin",
+                "@jupyterlab/apputils-extension:announcements",
                 "@jupyterlab/application-extension:property-inspector",
                 "@jupyterlab/debugger-extension", "@jupyterlab/extensionmanager-extension")  # fmt: skip
 _SERVER = {

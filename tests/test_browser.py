@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import os
 
 import pytest
 
@@ -12,11 +11,7 @@ from autograde import workspace
 from autograde.lesson import lesson_folders, load
 from tests import audit, lab
 
-pytestmark = [pytest.mark.browser, pytest.mark.timeout(600)]
-
-if lab.CHROMIUM is None and not os.environ.get("CI"):
-    pytest.skip("No Chromium on this machine; install it to run the browser tests "
-                "(Debian: apt-get install chromium).", allow_module_level=True)  # fmt: skip
+pytestmark = [lab.NEEDS_CHROMIUM, pytest.mark.browser, pytest.mark.timeout(600)]
 
 LESSONS = [path.name for path in lesson_folders()]
 
@@ -33,12 +28,6 @@ def folder(tmp_path_factory):
 def address(folder, tmp_path_factory):
     with lab.server(folder, tmp_path_factory.mktemp("log") / "lab.log") as url:
         yield url
-
-
-@pytest.fixture(scope="module")
-def chromium():
-    with lab.browser() as made:
-        yield made
 
 
 @pytest.fixture(scope="module", params=LESSONS)
@@ -63,6 +52,13 @@ def shown_first(lesson):
     stills = {cell.name: getattr(solarlib.explorers, f"explore_{cell.name}")().still_html()
               for cell in explorers(lesson)}  # fmt: skip
     return [name for name, still in stills.items() if "<img" in still]
+
+
+def test_no_buttons_stand_in_a_cell(lesson):
+    """A cell that is picked looks as before: nothing there copies, moves or deletes it."""
+    lesson.page.locator(".jp-CodeCell").first.click()
+    lesson.page.wait_for_timeout(300)
+    assert lesson.page.locator(".jp-cell-toolbar").count() == 0
 
 
 def test_pictures_are_there_before_any_cell_is_run(lesson):

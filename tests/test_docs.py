@@ -38,6 +38,8 @@ RUN_BY = {
     'python -m autograde override class 07_capstone L01 R7 2 "sensible reasons"':
         "tests/test_overrides.py::test_the_command_gives_the_points_of_a_criterion",
     "python -m autograde report class 01_parabola": DAY,
+    "python -m autograde paper class-paper --class class":
+        "tests/test_paper.py::test_a_class_gets_own_numbers_and_answers_apart",
     "python -m autograde paper my-paper": "tests/test_paper.py::test_a_page_changed_by_hand_is_kept",
     "python3 -m solarlib test tests/test_key.py -k number": "here",
     ".ci/run": ".ci/run",

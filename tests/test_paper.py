@@ -270,7 +270,27 @@ def test_a_page_changed_by_hand_is_kept(tmp_path, capsys):
     assert kept[0].name in capsys.readouterr().out
 
 
+def test_a_class_gets_own_numbers_and_answers_apart(tmp_path):
+    (tmp_path / "roster.csv").write_text("id\nL1\nL2\n")
+    folder, paper = tmp_path / "class", tmp_path / "paper"
+    assert said_by(MARKING, ["class", str(folder), str(tmp_path / "roster.csv"), "01"])[0] == 0
+    code, said = said_by(MARKING, ["paper", str(paper), "01", "--class", str(folder)])
+    assert code == 0 and "Workbooks: 2" in said
+    secret, key = (folder / "secret.txt").read_text().strip(), load("01").key
+    answer = {who: key.exercise("depth").solution(key.draw(who, secret)) for who in ("L1", "L2")}
+    assert answer["L1"] != answer["L2"]
+    for who, other in (("L1", "L2"), ("L2", "L1")):
+        name = "01_parabola-workbook.html"
+        assert [p.name for p in (paper / who).glob("*.html")] == [name]  # no answers lie beside it
+        work = (paper / who / name).read_text(encoding="utf-8")
+        key_page = (paper / command.TEACHERS / who / "01_parabola.html").read_text(encoding="utf-8")
+        assert f"Numbers of {who}." in work and answer[who] not in work
+        assert answer[who] in key_page and answer[other] not in key_page
+
+
 BAD = {
+    "two kinds of numbers": (["pages", "--class", "class", "--numbers", "n.json"], "--numbers"),
+    "no class": (["pages", "01", "--class", "nowhere"], "nowhere"),
     "no folder": ([], "folder"),
     "unknown lesson": (["pages", "99"], "There is no lesson “99”"),
     "unknown paper": (["pages", "--paper", "a3"], "a3"),

@@ -15,7 +15,7 @@ from autograde.numbers import load as load_cards
 from autograde.paper.edition import Edition, title_of
 from autograde.paper.page import page
 from autograde.paper.text import escape, heading, to_html
-from solarlib.commands import Refusal, Words
+from solarlib.commands import CommandError, Refusal, Words
 from solarlib.files import write_whole
 
 TEACHERS = "for-teachers"
@@ -67,6 +67,43 @@ def write(
     for line in [*write_files(folder, pages), *write_files(folder / TEACHERS, teachers)]:
         print(line)
     return [folder / f"{source.name}-workbook.html" for source in sources]
+
+
+def write_class(
+    folder: Path, course: Path, lessons: Sequence[str] = (), size: str = "A4"
+) -> list[Path]:
+    """Write a workbook with own numbers for each learner of a class; return the paths.
+
+    They go to ``FOLDER/LEARNER/``; the answers for each card lie apart, in ``for-teachers/LEARNER/``.
+
+    Parameters
+    ----------
+    course : the class's folder, with its roster and its secret.
+
+    Raises
+    ------
+    Refusal, OSError : nothing of the user's is changed.
+    """
+    from autograde.classes import ROSTER, read_roster
+    from autograde.course import open_course, safe_name
+    from solarlib.pack.files import write_files
+
+    folder = Path(folder)
+    _refuse_foreign(folder)
+    learners = read_roster(Path(course) / ROSTER)
+    names = list(lessons) or [p.name for p in lesson_folders()]
+    courses = [open_course(course, name) for name in names]
+    written = []
+    for learner in learners:
+        made = [Edition(one.source, one.card(learner.id), learner.id) for one in courses]
+        name = safe_name(learner.id)
+        pages = {f"{one.source.name}-workbook.html": one.workbook(size).encode() for one in made}
+        answers = {f"{one.source.name}.html": one.teacher(size).encode() for one in made}
+        for line in [*write_files(folder / name, pages),
+                     *write_files(folder / TEACHERS / name, answers)]:  # fmt: skip
+            print(line)
+        written += [folder / name / page for page in pages]
+    return written
 
 
 def _refuse_foreign(folder: Path) -> None:
@@ -138,6 +175,8 @@ def _read(argv: Sequence[str]) -> argparse.Namespace:
     parser.add_argument("lessons", nargs="*", help="such as 01 or parabola; default: all")
     parser.add_argument("--numbers", type=Path, metavar="numbers.json",
                         help="a learner's card; default: the demo trough's numbers")  # fmt: skip
+    parser.add_argument("--class", type=Path, metavar="CLASS", dest="course",
+                        help="a class's folder: a workbook with own numbers for each learner")  # fmt: skip
     parser.add_argument("--paper", choices=("a4", "letter"), default="a4")
     parser.add_argument("--pdf", action="store_true", help="print the workbooks, with Chromium")
     return parser.parse_args(argv)
@@ -147,9 +186,18 @@ def main(argv: Sequence[str]) -> int:
     """Run `python -m autograde paper FOLDER [LESSON ...]`; return the exit code."""
     asked = _read(argv)
     size = {"a4": "A4", "letter": "Letter"}[asked.paper]
-    workbooks = write(asked.folder, asked.lessons, asked.numbers, size)
+    if asked.course and asked.numbers:
+        raise CommandError("--class draws everybody's numbers; leave out --numbers.")
+    if asked.course:
+        workbooks = write_class(asked.folder, asked.course, asked.lessons, size)
+    else:
+        workbooks = write(asked.folder, asked.lessons, asked.numbers, size)
     if asked.pdf:
         _print_all(workbooks)
+    if asked.course:
+        print(f"Workbooks: {len(workbooks)}, in {asked.folder.resolve()}, a folder for each learner; "
+              f"the answers for each card are in {TEACHERS}/.")  # fmt: skip
+        return 0
     print(f"{len(workbooks)} lessons are in {asked.folder.resolve()}: open index.html. "
           f"The teacher's pages are in {TEACHERS}/.")  # fmt: skip
     return 0

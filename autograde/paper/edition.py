@@ -34,10 +34,11 @@ def title_of(lesson: Lesson) -> str:
 
 @dataclass(frozen=True)
 class Edition:
-    """One lesson with one card of own numbers."""
+    """One lesson with one card of own numbers; `who` is the id of the learner it belongs to."""
 
     source: Source
     card: Numbers
+    who: str = ""
 
     @property
     def title(self) -> str:
@@ -53,7 +54,8 @@ class Edition:
     def workbook(self, size: str = "A4") -> str:
         """Return the page for printing and filling in, for paper of this size."""
         body = "".join(self._cells(for_print=True))
-        before = f"{_WHO}<p>{_ON_PAPER}</p>\n"
+        whose = f"<p><strong>Numbers of {escape(self.who)}.</strong></p>" if self.who else ""
+        before = f"{_WHO}{whose}<p>{_ON_PAPER}</p>\n"
         return page(f"{self.title}, workbook", body, before, size)
 
     def teacher(self, size: str = "A4") -> str:
@@ -61,7 +63,8 @@ class Edition:
         text = self.source.folder / "teacher.md"
         words = to_html(text.read_text(encoding="utf-8")) if text.is_file() else (
             f"<h1>{escape(self.title)}: teacher's page</h1>")  # fmt: skip
-        body = f"{words}<h2>Answers for the card shown here</h2>{card_table(self.card)}{self._answers()}"
+        whose = f"the card of {escape(self.who)}" if self.who else "the card shown here"
+        body = f"{words}<h2>Answers for {whose}</h2>{card_table(self.card)}{self._answers()}"
         return page(f"{self.title}, teacher's page", body, size=size)
 
     # --- the cells in their order ---------------------------------------------------------------

@@ -80,7 +80,7 @@ def test_the_demo_meets_every_item_and_nothing_is_called_safe():
     assert e.gates_open == ()
     words = " ".join(f"{one.name} {one.reason} {one.change}" for one in e.constraints)
     assert "safe" not in words.lower()
-    assert len({one.id for one in e.constraints}) == 18
+    assert len({one.id for one in e.constraints}) == 19
 
 
 def test_what_is_not_stated_never_passes():
@@ -116,6 +116,7 @@ BROKEN = {  # one change -> the items it breaks
     "C15": {"left_after_drain": 60e-6},
     "C16": {"bar_across": 0.194},
     "C17": {"rib_blank_length": 0.659},
+    "C18": {"beam_noon": 1000.0},
 }  # fmt: skip
 
 
@@ -123,7 +124,7 @@ BROKEN = {  # one change -> the items it breaks
 def test_each_item_breaks_alone_and_says_what_helps(number):
     items = {one.id: one for one in evaluate(replace(DEMO, **BROKEN[number])).constraints}
     broken = {one.id for one in items.values() if one.met is not True}
-    allowed = {"C3": {"C3", "C4", "C5", "C11"}}.get(number, {number})
+    allowed = {"C3": {"C3", "C4", "C5", "C11"}, "C18": {"C11", "C18"}}.get(number, {number})
     assert number in broken and broken <= allowed
     item = items[number]
     assert item.met is False
@@ -166,10 +167,25 @@ def test_a_rib_blank_is_large_enough_for_the_rib(change, length, height):
         plenty = {"rib_blank_length": 0.9, "rib_blank_height": 0.4}
         for spare, met in ((-0.5, False), (0.5, True)):
             blank = {**plenty, entry: (needed + spare) / 1000}
-            item = evaluate(replace(DEMO, **change, **blank)).constraints[-1]
-            assert (item.id, item.kind, item.met) == ("C17", "hard", met)
+            items = evaluate(replace(DEMO, **change, **blank)).constraints
+            (item,) = (one for one in items if one.id == "C17")
+            assert (item.kind, item.met) == ("hard", met)
             assert 1000 * item.limit == pytest.approx(needed, abs=0.01) or met
     assert item.value_text and item.limit_text
+
+
+def test_the_sun_that_is_stated_must_shine_there_and_then():
+    """60° N in December: the noon sun is 90 - 60 - 23.44 = 6.56° high at least, air mass 8.0.
+
+    Young & Irvine, air mass 1 / cos z (1 - 0.0012 (sec² z - 1)), is 7.96 there; Meinel & Meinel's
+    1353 W/m² × 0.7^(7.96^0.678) is 316 W/m². Both formulas from memory.
+    """
+    items = evaluate(replace(DEMO, latitude_deg=60.0, months=(12,))).constraints
+    (item,) = (one for one in items if one.id == "C18")
+    assert item.met is False and item.kind == "advice"
+    assert item.limit == pytest.approx(1.1 * 316, rel=0.06)
+    (item,) = (one for one in evaluate(DEMO).constraints if one.id == "C18")
+    assert item.met is True
 
 
 def test_a_blank_too_small_both_ways_is_mended_both_ways_at_once():

@@ -27,6 +27,7 @@ SLOT_SPARE = 0.001
 HOTTEST_STOP_C = 60.0
 MOST_PAGES = 12
 BAR_TOLERANCE = printed.PASS
+CLEAR_SKY_SPREAD = 1.1  # the clear-sky formula is good to 10 %, see `sun.clear_sky_beam`
 
 
 @dataclass(frozen=True)
@@ -220,4 +221,17 @@ def blank(e: Evaluation) -> Found:
         f"Take blanks at least {length} long and {height} high, or draw a narrower or flatter "
         "curve.",
         value, limit, "mm",
+    )  # fmt: skip
+
+
+def sun_stated(e: Evaluation) -> Found:
+    """C18: does the sun shine as strongly as stated, on every day of use?"""
+    d: Any = e.design
+    clear = light.least_noon_beam(d)
+    most = CLEAR_SKY_SPREAD * clear
+    return Found(enough(most, d.beam_noon),
+        f"A clear sky gives about {clear:.0f} W/m² at noon on the darkest day of use; "
+        f"{d.beam_noon:.0f} W/m² is stated.",
+        f"State at most {most:.0f} W/m², or leave out the months when the sun stands low.",
+        d.beam_noon, most, "W/m2",
     )  # fmt: skip

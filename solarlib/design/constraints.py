@@ -81,6 +81,7 @@ _ITEMS: tuple[tuple[str, str, str, Callable[[Evaluation], checks.Found], tuple[s
     ("C15", "drains", "advice", precautions.drain, ("left_after_drain",)),
     ("C16", "template on paper", "marks", checks.paper, ("bar_across", "bar_down")),
     ("C17", "rib blank large enough", "hard", checks.blank, ()),
+    ("C18", "sun as strong as stated", "advice", checks.sun_stated, ()),
 )  # fmt: skip
 
 

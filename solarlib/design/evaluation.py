@@ -168,7 +168,7 @@ class Evaluation:
 
     @cached_property
     def constraints(self) -> tuple[Constraint, ...]:
-        """The checked items C1 to C17."""
+        """The checked items C1 to C18."""
         return constraints(self)
 
     def what_if(self, item: str) -> tuple[WhatIf, ...]:

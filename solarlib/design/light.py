@@ -119,6 +119,12 @@ def _declinations(months: tuple[int, ...]) -> NDArray:
     return np.asarray(sun.declination_deg(np.array(days, dtype="datetime64[m]")))
 
 
+def least_noon_beam(d: HeaterDesign) -> float:
+    """Clear-sky beam [W/m²] at solar noon on the worst day of use."""
+    zenith = np.abs(d.latitude_deg - _declinations(d.months))  # up to 60° north or south
+    return float(np.min(sun.clear_sky_beam(sun.air_mass(zenith), d.elevation)))
+
+
 def session_incidence_deg(d: HeaterDesign) -> float:
     """Largest slant along the trough [deg] within the session, over the months of use.
 

@@ -46,6 +46,7 @@ HELPS: dict[str, tuple[str, ...]] = {
     "C15": ("left_after_drain",),
     "C16": ("rib_template", "aperture_width", "focal_length"),
     "C17": ("rib_blank_length", "aperture_width", "focal_length"),  # the height comes with it
+    "C18": ("beam_noon",),
 }  # fmt: skip
 _STEPS = (1 / 16, 1 / 8, 1 / 4, 1 / 2, 1.0)  # of the way from a value to the end of its range
 _HALVINGS = 9
@@ -81,7 +82,7 @@ def what_if(e: Evaluation, item: str) -> tuple[WhatIf, ...]:
 
     Parameters
     ----------
-    e : the evaluation of the design as it is. item : "C1" to "C17" or "C9a".
+    e : the evaluation of the design as it is. item : "C1" to "C18" or "C9a".
 
     Raises
     ------

@@ -176,9 +176,18 @@ def test_plumbing_by_rows_is_handed_in_and_its_pack_opened_by_keyboard(lesson, f
     box, page = lesson.cell("design_form("), lesson.page
     page.set_viewport_size({"width": 800, "height": 1400})
 
-    def press(name, said):
-        box.get_by_role("button", name=name, exact=True).first.press("Enter")
-        assert lesson.until(lambda: said in box.inner_text(), 60), box.inner_text()
+    def press(name, said, gone=False):
+        """Press a button until the form says something, or says it no more.
+
+        A key that comes while the page is still being laid out is lost; one presses again.
+        """
+        button = box.get_by_role("button", name=name, exact=True).first
+        button.wait_for(timeout=90_000)
+        for _ in range(3):
+            button.press("Enter")
+            if lesson.until(lambda: (said in box.inner_text()) != gone, 20):
+                return
+        raise AssertionError((name, said, lesson.complaints, box.inner_text()))
 
     def on(words):
         return lesson.until(lambda: page.evaluate(
@@ -200,7 +209,7 @@ def test_plumbing_by_rows_is_handed_in_and_its_pack_opened_by_keyboard(lesson, f
     shown = box.locator(".widget-label, button").locator("visible=true")
     assert [text for text in shown.all() if text.evaluate(cut)] == []
     lesson.shot(f"{lesson.name}-form-rows")
-    press("Remove part 5", "only past “tap”, which can shut")
+    press("Remove part 5", "has no height", gone=True)
     press("Save", "my-trough.toml is written")
     press("Hand in this design", "of 20 points. Last saved")
     assert "Gate C10 always open to the air: Pipe reaches the air only past “tap”" in box.inner_text()

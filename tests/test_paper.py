@@ -273,6 +273,8 @@ def test_a_page_changed_by_hand_is_kept(tmp_path, capsys):
 def test_a_class_gets_own_numbers_and_answers_apart(tmp_path):
     (tmp_path / "roster.csv").write_text("id\nL1\nL2\n")
     folder, paper = tmp_path / "class", tmp_path / "paper"
+    folder.mkdir()
+    (folder / "secret.txt").write_text("a secret that gives neither of them the demo's numbers")
     assert said_by(MARKING, ["class", str(folder), str(tmp_path / "roster.csv"), "01"])[0] == 0
     code, said = said_by(MARKING, ["paper", str(paper), "01", "--class", str(folder)])
     assert code == 0 and "Workbooks: 2" in said

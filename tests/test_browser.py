@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import os
 
 import pytest
 
@@ -172,8 +171,6 @@ def test_the_design_form_writes_a_file_by_keyboard(lesson, folder):
     assert lesson.trouble() == []
 
 
-@pytest.mark.skipif(bool(os.environ.get("CI")), reason="JupyterLab's page stalls here now and then "
-                    "when several share two processors; run it by itself")  # fmt: skip
 @pytest.mark.parametrize("lesson", ["07_capstone"], indirect=True)
 def test_plumbing_by_rows_is_handed_in_and_its_pack_opened_by_keyboard(lesson, folder):
     box, page = lesson.cell("design_form("), lesson.page

@@ -40,8 +40,11 @@ def tabs(request, chromium, tmp_path_factory):
 
 
 def sources(folder):
-    """Return the cells of the notebook on disk, id -> text; it must be whole JSON."""
-    saved = json.loads((folder / FILE).read_text(encoding="utf-8"))
+    """Return the cells of the notebook on disk, id -> text; None while it is not whole JSON."""
+    try:
+        saved = json.loads((folder / FILE).read_text(encoding="utf-8"))
+    except json.JSONDecodeError:
+        return None  # JupyterLab is writing it just now; whoever asks looks again
     return {cell["id"]: "".join(cell["source"]) for cell in saved["cells"]}
 
 

@@ -12,7 +12,6 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Mapping
-from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from autograde import log, plain
@@ -23,7 +22,7 @@ from autograde.numbers import load as load_cards
 from autograde.verdict import Result, trouble
 
 if TYPE_CHECKING:
-    from autograde.key import Exercise, Lesson
+    from autograde.key import Lesson, Verdict
 
 
 class CourseError(ValueError):
@@ -62,7 +61,7 @@ def check(exercise_id: str, value: Any = NOT_GIVEN) -> Result | float | None:
     if marking():
         return None
     names = sys._getframe(1).f_globals
-    result = _checked(exercise_id, value, names)
+    result = _checked(exercise_id, value, names, recalls=True)
     mode = os.environ.get("NBGRADER_EXECUTION")
     if mode and result.slip == "trouble":
         raise CheckError(result.text)  # an error, because no output would mean full points
@@ -89,7 +88,10 @@ def in_jupyter() -> bool:
     return shell is not None and hasattr(shell, "kernel")
 
 
-def _checked(exercise_id: str, value: Any, names: Mapping[str, Any]) -> Result:
+def _checked(
+    exercise_id: str, value: Any, names: Mapping[str, Any], recalls: bool = False
+) -> Result:
+    """Judge an answer and log it. recalls : judge the one on record where none is given."""
     from autograde.lesson import LessonError, exercise
 
     try:
@@ -97,57 +99,35 @@ def _checked(exercise_id: str, value: Any, names: Mapping[str, Any]) -> Result:
         card = card_of(lesson)
     except (LessonError, CourseError) as error:
         return trouble(str(exercise_id), str(error))
-    misses = log.misses(exercise_id) if not _under_nbgrader() else []
+    full_id, alone = lesson.id(record), not _under_nbgrader()
+    misses = log.misses(full_id) if alone else []
     seed = len(misses)  # other hidden cases at every try, so that copying them into the code is no use
-    values, given = ask(lesson, record, value, names, card, seed)
-    result = _judged(lesson, record, card, values, given, misses, names)
-    before = log.last(exercise_id) if result.verdict.empty and not _under_nbgrader() else None
-    if before is None or not before.answer or names == {}:  # {}: a form or a command asks
-        return result
-    values, given = ask(lesson, record, before.answer, names, card, seed)
-    verdict = _verdict(lesson, record, card, values, given, misses, names)
-    return replace(result, verdict=verdict, attempt=max(len(misses), 1), before=before)
 
+    def judged(value: Any) -> tuple[Verdict, Any]:
+        values, given = ask(lesson, record, value, names, card, seed)
+        try:
+            verdict = record.judge(values, card, earlier_numbers(lesson, names), seed=seed)
+            if record.kind == "function" and verdict.credit and borrows(given):
+                verdict = record.borrowed()  # type: ignore[attr-defined]
+        except Exception as error:  # a fault of the key must not look like the learner's
+            sentence = f"This check has a fault of its own ({type(error).__name__}: {error}). "
+            sentence += "Your answer is kept; tell whoever gave you the course."
+            return trouble(full_id, sentence).verdict, given
+        return verdict, given
 
-def _judged(
-    lesson: Lesson,
-    record: Exercise,
-    card: Numbers,
-    values: list[Any],
-    given: Any,
-    misses: list[log.Entry],
-    names: Mapping[str, Any],
-) -> Result:
-    full_id = lesson.id(record)
-    verdict = _verdict(lesson, record, card, values, given, misses, names)
+    verdict, given = judged(value)
     if verdict.slip == "trouble":
         return trouble(full_id, verdict.says)
+    points = record.points if record.marked else 0.0
+    before = log.last(full_id) if verdict.empty and alone and recalls else None
+    if before is not None and before.answer:
+        verdict, _ = judged(before.answer)
+        return Result(full_id, record.title, verdict, max(len(misses), 1), points, "", before)
     attempt = len(misses) + (verdict.slip not in log.NO_TRY)
     if attempt == 2 and verdict.slip and verdict.slip != misses[0].slip:
         attempt = 1  # a slip that is new at the second try is asked about before it is named
-    saved = "" if verdict.empty or _under_nbgrader() else _save(full_id, given, verdict)
-    points = record.points if record.marked else 0.0
+    saved = _save(full_id, given, verdict) if alone and not verdict.empty else ""
     return Result(full_id, record.title, verdict, attempt, points, saved)
-
-
-def _verdict(
-    lesson: Lesson,
-    record: Exercise,
-    card: Numbers,
-    values: list[Any],
-    given: Any,
-    misses: list[log.Entry],
-    names: Mapping[str, Any],
-) -> Any:
-    try:
-        verdict = record.judge(values, card, earlier_numbers(lesson, names), seed=len(misses))
-        if record.kind == "function" and verdict.credit and borrows(given):
-            verdict = record.borrowed()  # type: ignore[attr-defined]
-    except Exception as error:  # a fault of the key must not look like the learner's
-        sentence = f"This check has a fault of its own ({type(error).__name__}: {error}). "
-        sentence += "Your answer is kept; tell whoever gave you the course."
-        return trouble(lesson.id(record), sentence).verdict
-    return verdict
 
 
 def answer(exercise_id: str, text: str) -> Result:

@@ -110,14 +110,14 @@ def _fill(w: Any, fields: Any, kind: str, last: Entry | None) -> None:
     if not isinstance(given, str) or kind == "function":
         return
     boxes = [fields, *getattr(fields, "children", ())]
-    letters = iter(part.strip() for part in given.split(","))
+    letters = [part.strip() for part in given.split(",")]
+    picks = [box for box in boxes if isinstance(box, w.RadioButtons | w.Dropdown)]
+    for box, letter in zip(picks, letters, strict=False):  # steps may be missing
+        if letter in (value for _, value in box.options):
+            box.value = letter
     for box in boxes:
-        if isinstance(box, w.RadioButtons | w.Dropdown):
-            letter = next(letters, None)
-            if letter in (value for _, value in box.options):
-                box.value = letter
-        elif isinstance(box, w.Checkbox):
-            box.value = box.description[:1] in [part.strip() for part in given.split(",")]
+        if isinstance(box, w.Checkbox):
+            box.value = box.description[:1] in letters
     if kind in ("number", "text", "own data"):
         boxes[-1].value = given
 

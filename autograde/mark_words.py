@@ -37,7 +37,7 @@ def key_points(record: ShortText, text: str, card: Numbers) -> tuple[list[str], 
     seen, missing = list[str](), list[str]()
     for point in record.points_looked_for:
         alone = replace(record, points_looked_for=(point,)).judge([text], card)
-        (missing if alone.slip else seen).append(point.text.rstrip("."))
+        (missing if alone.slip else seen).append(point.bare)
     return seen, missing
 
 

@@ -41,8 +41,13 @@ def left_off(folder: Path) -> tuple[str, str]:
             f"Next: {step.lesson}, “{step.next_step}”.")  # fmt: skip
 
 
-def already_open(folder: Path) -> str:
-    """Return the address of a JupyterLab that answers on this folder, "" without one."""
+def address(port: int, notebook: str, token: str) -> str:
+    """Return where a notebook stands in a JupyterLab of this machine."""
+    return f"http://localhost:{port}/doc/tree/{notebook}?token={token}"
+
+
+def already_open(folder: Path, notebook: str = FIRST) -> str:
+    """Return where a notebook stands in a JupyterLab that answers on this folder, "" without one."""
     runtime = Path(environment(folder)["JUPYTER_DATA_DIR"]) / "runtime"
     if not any(runtime.glob("jpserver-*.json")):
         return ""
@@ -52,7 +57,7 @@ def already_open(folder: Path) -> str:
         port, token = server["port"], server["token"]
         asked = f"http://127.0.0.1:{port}/api/status?token={token}"
         with contextlib.suppress(OSError), urllib.request.urlopen(asked, timeout=3):
-            return f"http://localhost:{port}/doc/tree/{{}}?token={token}"
+            return address(port, notebook, token)
     return ""
 
 
@@ -138,16 +143,16 @@ def main(argv: Sequence[str]) -> int:
         notebook, step = left_off(folder)
         if step:
             print(step)
-        if address := already_open(folder):
-            print(f"The course is open already, at\n  {address.format(notebook)}\nOpen that page, or "
-                  "press Ctrl+C where it was started and then start it anew.")  # fmt: skip
+        if there := already_open(folder, notebook):
+            print(f"The course is open already, at\n  {there}\nOpen that page, or press Ctrl+C where it "
+                  "was started and then start it anew.")  # fmt: skip
             return 0
         if kernel_missing(folder):
             raise WorkspaceError("The Python kernel is missing; run: "
                                  f"{sys.executable} -m pip install ipykernel")  # fmt: skip
         port, token = free_port(options.port), secrets.token_hex(24)
-        print(f"The course opens in your browser in a few seconds, at\n  http://localhost:{port}"
-              f"/doc/tree/{notebook}?token={token}\nTo stop it, press Ctrl+C here; your work stays.",
+        print(f"The course opens in your browser in a few seconds, at\n  "
+              f"{address(port, notebook, token)}\nTo stop it, press Ctrl+C here; your work stays.",
               flush=True)  # fmt: skip
         return serve(command(folder, port, not options.no_browser, notebook), folder, token)
     except KeyboardInterrupt:

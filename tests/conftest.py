@@ -45,6 +45,17 @@ def workspace(tmp_path, monkeypatch):
     return tmp_path
 
 
+@pytest.fixture
+def form(tmp_path):
+    """The design form of lesson 07 on a file that is not there yet, with its controls as `wires`."""
+    from solarlib import explorers
+
+    made = explorers.design_form(tmp_path / "my.toml")
+    made.refresh()
+    made.wires = made._controls().wires
+    return made
+
+
 @pytest.fixture(scope="module")
 def chromium():
     """A Chromium that reaches only this machine."""

@@ -1,4 +1,4 @@
-"""Read an explorer's picture back: what is drawn, with which numbers, and where its words stand."""
+"""The explorers with their sliders; their pictures read back: what is drawn and where words stand."""
 
 from __future__ import annotations
 
@@ -11,6 +11,17 @@ from matplotlib.collections import PolyCollection
 from matplotlib.container import BarContainer
 from matplotlib.lines import Line2D
 from matplotlib.patches import Rectangle
+
+from solarlib import explorers
+from solarlib.explorers.base import Slider
+
+NAMES = explorers.NAMES
+SLIDERS = [
+    (name, control.name)
+    for name in NAMES
+    for control in getattr(explorers, name)().controls.values()
+    if isinstance(control, Slider)
+]
 
 
 @contextlib.contextmanager

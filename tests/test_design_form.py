@@ -181,14 +181,6 @@ def test_a_reason_goes_to_the_change_log(file):
 
 
 # --- the form without a browser ------------------------------------------------------------------
-@pytest.fixture
-def form(tmp_path):
-    made = explorers.design_form(tmp_path / "my.toml")
-    made.refresh()
-    made.wires = made._controls().wires
-    return made
-
-
 def words(wires):
     return re.sub(r"<[^>]+>", " ", wires.status.value)
 

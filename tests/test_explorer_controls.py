@@ -8,14 +8,7 @@ import pytest
 from solarlib import explorers
 from solarlib.explorers.base import Pick, Slider
 from solarlib.explorers.panel import panel
-
-NAMES = explorers.NAMES
-SLIDERS = [
-    (name, control.name)
-    for name in NAMES
-    for control in getattr(explorers, name)().controls.values()
-    if isinstance(control, Slider)
-]
+from tests.picture_reading import NAMES, SLIDERS
 
 
 def make(name):

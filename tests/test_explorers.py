@@ -12,17 +12,10 @@ import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 
 from solarlib import explorers
-from solarlib.explorers.base import Pick, Slider
+from solarlib.explorers.base import Pick
 from solarlib.figures import hazards
-from tests.picture_reading import numbers_of, texts_of, whole
+from tests.picture_reading import NAMES, SLIDERS, numbers_of, texts_of, whole
 
-NAMES = explorers.NAMES
-SLIDERS = [
-    (name, control.name)
-    for name in NAMES
-    for control in getattr(explorers, name)().controls.values()
-    if isinstance(control, Slider)
-]
 MM = 1000.0
 FEWEST_WORDS, MOST_WORDS = 25, 120
 CUT_OFF = 1.0  # px that a text may reach over the edge of the picture: rounding of its box

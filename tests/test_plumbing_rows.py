@@ -12,7 +12,6 @@ from hypothesis import given
 from hypothesis import strategies as some
 from matplotlib.figure import Figure
 
-from solarlib import explorers
 from solarlib.design import DesignError, HeaterDesign, Link, Plumbing, typed, ways_out
 from solarlib.design.plumbing import AIR, FREE
 from solarlib.design.plumbing_rows import OPEN, PARTS, SHUT, LinkRow, PartRow, Rows
@@ -80,14 +79,6 @@ def test_a_row_that_makes_no_sense_is_named(rows, said):
 
 
 # --- the widgets ---------------------------------------------------------------------------------
-@pytest.fixture
-def form(tmp_path):
-    made = explorers.design_form(tmp_path / "my.toml")
-    made.refresh()
-    made.wires = made._controls().wires
-    return made
-
-
 def words(html):
     return re.sub(r"<[^>]+>", " ", html)
 

@@ -20,6 +20,11 @@ class KeyPoint:
     words: tuple[str, ...]
     text: str
 
+    @property
+    def bare(self) -> str:
+        """The text as it stands in a list or a sentence of ours."""
+        return self.text.rstrip(".")
+
 
 @dataclass(frozen=True, kw_only=True)
 class ShortText(Exercise):
@@ -40,21 +45,17 @@ class ShortText(Exercise):
         found = [p for p in self.points_looked_for
                  if any(f" {w.lower()}" in lower for w in p.words)]  # fmt: skip
         missing = [p for p in self.points_looked_for if p not in found]
-        told = "; ".join(_bare(p) for p in missing)
+        told = "; ".join(p.bare for p in missing)
         seen = f"{len(found)} of {len(self.points_looked_for)} key points seen"
         if not missing:
             return Verdict(None, None, f"{seen}. A person reads and marks this text.")
         return Verdict(None, "missing points", f"{seen}. A person marks this text; read it once "
                        "more before you hand it in.",
-                       f"{seen}. Have you said this? {_bare(missing[0])}.",
+                       f"{seen}. Have you said this? {missing[0].bare}.",
                        f"{seen}. Good answers say: {told}.")  # fmt: skip
 
     def solution(self, n: Numbers) -> str:
-        return "; ".join(map(_bare, self.points_looked_for)) + "."
-
-
-def _bare(point: Any) -> str:
-    return str(point.text).rstrip(".")
+        return "; ".join(point.bare for point in self.points_looked_for) + "."
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -10,7 +10,7 @@ import re
 from dataclasses import dataclass
 
 from autograde.cells import LEFT_OUT, Cell
-from autograde.key import Exercise, Function, Lesson, Prediction, ShortText
+from autograde.key import Exercise, Function, Lesson, Prediction
 from autograde.lesson import Source
 from autograde.numbers import Numbers
 from autograde.paper import fields, pictures
@@ -129,9 +129,6 @@ class Edition:
                 f"</thead><tbody>{rows}</tbody></table>\n")  # fmt: skip
 
     def _answer(self, record: Exercise, solved: str) -> str:
-        if isinstance(record, ShortText):
-            points = "; ".join(point.text.rstrip(".") for point in record.points_looked_for)
-            return f"{escape(points)}."
         if words := record.solution(self.card):
             return escape(words)
         if isinstance(record, Function) and solved and LEFT_OUT not in solved:

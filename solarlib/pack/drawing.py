@@ -15,7 +15,7 @@ from xml.sax.saxutils import escape
 import numpy as np
 from numpy.typing import ArrayLike
 
-from solarlib.design.tiling import windows
+from solarlib.design.tiling import Window, windows
 
 Point = tuple[float, float]
 
@@ -222,26 +222,19 @@ def dxf(drawing: Drawing) -> bytes:
 
 # --- tiles -------------------------------------------------------------------------------------
 @dataclass(frozen=True)
-class Tile:
-    """One page's window on a drawing: columns count from the left, rows from the top, from 0.
+class Tile(Window):
+    """One page's window [mm] on a drawing.
 
-    left, bottom [mm] is the window's lower left corner on the drawing. printed : the places
-    (column, row) of all its sheets; the others hold nothing to saw or drill.
+    printed : the places of all the drawing's sheets; the others hold nothing to saw or drill.
     """
 
     drawing: Drawing
-    column: int
-    row: int
-    columns: int
-    rows: int
-    left: float
-    bottom: float
     printed: tuple[tuple[int, int], ...]
 
     @property
     def name(self) -> str:
         """A1 is top left, B1 to its right, A2 below."""
-        return _name(self.column, self.row)
+        return _name(*self.place)
 
     @property
     def names(self) -> list[str]:
@@ -265,8 +258,7 @@ def tiles(drawing: Drawing, window: tuple[float, float], overlap: float) -> list
     box = drawing.left, drawing.bottom, drawing.width, drawing.height
     found = windows(*box, window, overlap, drawing.work)
     printed = tuple(one.place for one in found)
-    return [Tile(drawing, one.column, one.row, one.columns, one.rows, one.left, one.bottom, printed)
-            for one in found]  # fmt: skip
+    return [Tile(**vars(one), drawing=drawing, printed=printed) for one in found]
 
 
 def seam_crosses(

@@ -110,7 +110,7 @@ def _install_and_restart(words: list[str], extra: str) -> int:
 
 def _install(python: str, what: str) -> None:
     """Install with uv, which takes about half the time, or where it cannot be had with pip."""
-    pip = [python, "-m", "pip", "install", "-q"]
+    pip = [python, "-m", "pip", "install", "-q", "--disable-pip-version-check"]
     uv = [python, "-m", "uv", "pip", "install", "-q", "--compile-bytecode", "--python", python]
     for words in ([*pip, "--retries", "1", "uv"], [*uv, "-e", what]):
         if subprocess.call(words, stderr=subprocess.DEVNULL):
